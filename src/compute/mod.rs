@@ -1,0 +1,1 @@
+//! Numbers that follow from the network and the rulebook. Never a verdict.

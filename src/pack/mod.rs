@@ -1,0 +1,1 @@
+//! What each document says. No page, colour or font.

@@ -1,0 +1,1 @@
+//! How it looks: templates, Markdown, blocks, HTML, PDF and SVG.

@@ -1,0 +1,1 @@
+//! One judgement a file.
