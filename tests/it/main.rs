@@ -1,1 +1,3 @@
-mod x {}
+//! Every integration test, in one binary.
+
+mod record;

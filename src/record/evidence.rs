@@ -1,0 +1,141 @@
+//! Kinds of item that show something: penetrations, services nearby, tests, closings, photos, temporary arrangements.
+
+use crate::record::item::item;
+use crate::record::quantity::Across;
+use crate::record::quantity::Measure;
+use crate::record::value::ListOf;
+use crate::record::value::MapOf;
+use crate::record::words::Mention;
+use crate::record::words::Ref;
+use crate::record::words::Stage;
+use crate::record::words::TestKind;
+use crate::record::words::Text;
+use crate::record::words::Words;
+use crate::record::words::YesNo;
+use chrono::NaiveDate;
+
+item! {
+    /// One face of a penetration.
+    Face {
+        /// What seals it.
+        seal "seal": Words = "collar";
+        /// The paper that classes the seal.
+        doc "doc": Ref = "C1";
+        /// What it is fixed to.
+        fixed_to "fixed-to": Words = "noggins";
+    }
+}
+item! {
+    /// A pipe through a part of the building.
+    Penetration {
+        /// The pipe.
+        pipe "pipe": Ref = "S1" required;
+        /// The element it goes through.
+        element "element": Ref = "FL1" required;
+        /// The hole's diameter.
+        hole "hole": Measure = "127 mm";
+        /// The opening's size, when it is not a drilled hole.
+        opening "opening": Across = "230 x 230 mm";
+        /// What carries the wall over it.
+        lintel "lintel": Words = "concrete 100 x 140 mm";
+        /// The least clearance round the pipe.
+        clear "clear": Measure = "60 mm";
+        /// The lower or outer face.
+        below "below": Face = "{seal: collar, doc: C1}";
+        /// What fills the depth between the faces.
+        between "between": Words = "mineral wool";
+        /// The upper or inner face.
+        above "above": Face = "{seal: mastic, doc: C2}";
+        /// Both faces of a wall, in words.
+        faces "faces": Words = "boarded and sealed";
+        /// Where it stands in the work.
+        stage "stage": Stage = "planned";
+        /// When it was made.
+        fitted "fitted": NaiveDate = "2026-03-10";
+    }
+}
+item! {
+    /// A service near the work.
+    Nearby {
+        /// What it is.
+        what "what": Words = "electricity cable" required;
+        /// Its distance from each pipe.
+        from "from": MapOf<Measure> = "{D2: 0.70 m}";
+        /// How it was found.
+        found_by "found-by": Words = "scan and hand dig";
+        /// When.
+        date "date": NaiveDate = "2026-02-17";
+    }
+}
+item! {
+    /// A test: its readings, never its result.
+    Test {
+        /// What it is; left out when it repeats another.
+        what "what": TestKind = "drain air";
+        /// The test it repeats and replaces.
+        again "again": Ref = "T2";
+        /// The pipes it speaks for.
+        covers "covers": ListOf<Mention> = "[D1]";
+        /// Where it was plugged.
+        plugs "plugs": ListOf<Mention> = "[S1 foot, IC1 inlet]";
+        /// When.
+        date "date": NaiveDate = "2026-02-24";
+        /// With what.
+        kit "kit": Ref = "gauge-U";
+        /// What was read, by clock time.
+        readings "readings": MapOf<Measure> = "{\"15:40\": 100 mm, \"15:47\": 83 mm}";
+        /// The seals left after it, by appliance.
+        seals_left "seals-left": MapOf<Measure> = "{WC2: 47 mm}";
+        /// What was found.
+        found "found": Text = "weep at B2 boss";
+        /// Who saw it; `nobody` when nobody did.
+        seen_by "seen-by": Text = "BC";
+        /// Where dye was put in.
+        put_in "put-in": Ref = "WC1";
+        /// Where it was seen.
+        seen_at "seen-at": Mention = "MH0 from D2";
+        /// Where it was looked for and not seen.
+        not_at "not-at": ListOf<Mention> = "[OLD1]";
+    }
+}
+item! {
+    /// Something that hides items, or one face of one, on a day.
+    Closing {
+        /// What closes.
+        what "what": Text = "yard backfill" required;
+        /// When.
+        date "date": NaiveDate = "2026-02-27" required;
+        /// What it hides.
+        hides "hides": ListOf<Mention> = "[D1, P1 above]" required;
+        /// Whether it is still to come.
+        stage "stage": Stage = "planned";
+    }
+}
+item! {
+    /// Something that is there for a while.
+    Temporary {
+        /// What.
+        what "what": Text = "bung in top of S1" required;
+        /// Since when.
+        since "since": NaiveDate = "2026-03-12";
+        /// What ends it.
+        until "until": Text = "V1 fitted";
+    }
+}
+item! {
+    /// A photo.
+    PhotoItem {
+        /// Its file, in the record's folder or one inside it.
+        file "file": Text = "IMG_2240.jpg" required;
+        /// What it shows.
+        shows "shows": ListOf<Mention> = "[D1, P3]" required;
+        /// Which way it looks.
+        looking "looking": Text = "towards IC1";
+        /// Whether a tape can be read in it.
+        tape_in "tape-in": YesNo = "yes";
+        /// When it was taken, where the file does not say.
+        date "date": NaiveDate = "2026-02-24";
+        /// Who took it.
+        by "by": Ref = "MK";
+    }
+}

@@ -1,0 +1,139 @@
+//! Plain questions of a record, answered the same way everywhere.
+
+use crate::base::known::How;
+use crate::base::units::Length;
+use crate::record::evidence::Test;
+use crate::record::pipework::Appliance;
+use crate::record::pipework::Pipe;
+use crate::record::sections::Item;
+use crate::record::sections::Record;
+use crate::record::value::Field;
+use crate::record::words::ApplianceKind;
+use crate::record::words::KnownWord;
+use crate::record::words::Mention;
+use crate::record::words::Ref;
+use crate::record::words::Stage;
+use chrono::NaiveDate;
+
+/// The letters with which an id says what an appliance is.
+const LETTERS: [(&str, ApplianceKind); 12] = [
+    ("WC", ApplianceKind::Wc),
+    ("WB", ApplianceKind::Basin),
+    ("WHB", ApplianceKind::Basin),
+    ("BD", ApplianceKind::Bidet),
+    ("BTH", ApplianceKind::Bath),
+    ("SHR", ApplianceKind::Shower),
+    ("SK", ApplianceKind::Sink),
+    ("WM", ApplianceKind::WashingMachine),
+    ("DW", ApplianceKind::Dishwasher),
+    ("FW", ApplianceKind::FoodWaste),
+    ("UR", ApplianceKind::Urinal),
+    ("SNK", ApplianceKind::Sink),
+];
+
+/// What an appliance is: as said, else by the letters of its id; `None` when neither tells.
+pub fn kind_of(item: &Item<Appliance>) -> Option<ApplianceKind> {
+    if let Some(kind) = item.body.what.get() {
+        return Some(*kind);
+    }
+    let letters: String = item.id.chars().take_while(char::is_ascii_alphabetic).collect();
+    LETTERS.iter().find(|(l, _)| l.eq_ignore_ascii_case(&letters)).map(|(_, kind)| *kind)
+}
+
+/// Where an item stands in the work: as said, else installed.
+pub fn stage_of(stage: &Field<Stage>) -> Stage {
+    stage.get().copied().unwrap_or(Stage::Installed)
+}
+
+impl Pipe {
+    /// Where it stands in the work.
+    pub fn stage_now(&self) -> Stage {
+        stage_of(&self.stage)
+    }
+}
+
+impl Record {
+    /// How a field's value is known: as its own word says, else as is usual, else stated.
+    pub fn how<T>(&self, field: &Field<T>) -> How {
+        field.how.unwrap_or_else(|| match self.usual.known.get() {
+            Some(KnownWord::Measured) => How::Measured,
+            Some(KnownWord::FromDrawing) => How::FromDrawing,
+            Some(KnownWord::Maker) => How::Maker,
+            Some(KnownWord::Believed) => How::Believed,
+            Some(KnownWord::Stated) | None => How::Stated,
+        })
+    }
+
+    /// The spread of a level read with an item's instrument, else with the usual one; `None` when neither says.
+    pub fn level_spread(&self, kit: Option<&Field<Ref>>) -> Option<Length> {
+        let id = kit.and_then(Field::get).or_else(|| self.usual.kit.get())?;
+        let spread = self.kit.get(&id.0)?.body.spread.get()?;
+        Some(spread.0.value)
+    }
+
+    /// The day on which an item, or the part of it that is named, is or will be hidden, with the closing's position in
+    /// the record. The first closing counts.
+    pub fn closed(&self, id: &str, part: Option<&str>) -> Option<(NaiveDate, usize)> {
+        let hides = |m: &Mention| m.id == id && (m.part.is_none() || part.is_none() || m.part.as_deref() == part);
+        self.closings
+            .iter()
+            .enumerate()
+            .filter(|(_, c)| c.value.hides.get().is_some_and(|h| h.iter().any(hides)))
+            .filter_map(|(i, c)| c.value.date.get().map(|d| (*d, i)))
+            .min()
+    }
+
+    /// The test that repeats and replaces another, the last one when there are several in turn.
+    pub fn replaced_by(&self, id: &str) -> Option<&Item<Test>> {
+        let mut current = id;
+        let mut found = None;
+        // Each step moves to another test, so there are never more steps than tests.
+        for _ in 0..self.tests.len() {
+            let next =
+                self.tests.iter().find(|t| t.body.again.get().is_some_and(|a| a.0 == current) && t.id != current);
+            let Some(test) = next else { break };
+            current = &test.id;
+            found = Some(test);
+        }
+        found
+    }
+
+    /// The newest day that anything in the record happened or will happen on; never a planned visit.
+    pub fn newest_date(&self) -> Option<NaiveDate> {
+        let mut newest: Option<NaiveDate> = None;
+        let mut see = |field: &Field<NaiveDate>| newest = newest.max(field.get().copied());
+        for p in &self.pipes {
+            see(&p.body.fitted);
+            see(&p.body.changed);
+        }
+        for a in &self.access {
+            see(&a.body.fitted);
+            see(&a.body.changed);
+        }
+        for t in &self.tests {
+            see(&t.body.date);
+        }
+        for p in &self.penetrations {
+            see(&p.body.fitted);
+        }
+        for t in &self.terminals {
+            see(&t.body.fitted);
+        }
+        for t in &self.temporary {
+            see(&t.body.since);
+        }
+        for n in &self.nearby {
+            see(&n.body.date);
+        }
+        for v in &self.visits {
+            see(&v.value.told);
+            see(&v.value.came);
+        }
+        for c in &self.closings {
+            if c.value.stage.get() != Some(&Stage::Planned) {
+                see(&c.value.date);
+            }
+        }
+        newest
+    }
+}

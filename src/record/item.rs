@@ -1,0 +1,159 @@
+//! The one table per kind of item, from which come its struct, decoder, JSON Schema, field guide and spelling hints.
+
+use crate::base::span::Span;
+use crate::base::span::Spanned;
+use crate::record::fault::nearest;
+use crate::record::node::Body;
+use crate::record::node::Node;
+use crate::record::value::Cx;
+use serde_json::Value as Json;
+
+/// One field of a kind of item.
+#[derive(Clone, Copy, Debug)]
+pub struct FieldSpec {
+    /// The key in a record.
+    pub key: &'static str,
+    /// What it means, and its unit.
+    pub doc: &'static str,
+    /// A value as one would write it.
+    pub example: &'static str,
+    /// Whether the item makes no sense without it.
+    pub required: bool,
+    /// What it looks like.
+    pub form: &'static str,
+    /// Its JSON Schema.
+    pub schema: fn() -> Json,
+}
+
+/// A kind of item: a map with known keys.
+pub trait ItemKind: Default {
+    /// What it is.
+    const DOC: &'static str;
+
+    /// Its fields, in the order in which one would write them.
+    fn fields() -> Vec<FieldSpec>;
+
+    /// Reads one field; false when there is none of that key.
+    fn set(&mut self, key: &str, node: &Node, cx: &mut Cx<'_>) -> bool;
+
+    /// Required fields of which nothing is said.
+    fn missing(&self) -> Vec<&'static str>;
+}
+
+/// Reads an item from its map, noting every fault; `None` when there is no map.
+pub fn decode<T: ItemKind>(node: &Node, cx: &mut Cx<'_>) -> Option<T> {
+    let Body::Map(entries) = &node.body else {
+        let first = T::fields().first().map_or("key", |f| f.key);
+        cx.wrong(node, &format!("a map, such as {{{first}: …}}"));
+        return None;
+    };
+    let mut item = T::default();
+    let mut seen: Vec<&str> = Vec::new();
+    for (key, value) in entries {
+        if seen.contains(&key.value.as_str()) {
+            let what = format!("`{}` stands in this item a second time", key.value);
+            cx.fault(key.span, "said twice", what, "keep one of the two");
+        }
+        seen.push(&key.value);
+        cx.path.push(key.value.clone());
+        let known = item.set(&key.value, value, cx);
+        if !known {
+            unknown_key::<T>(key, cx);
+        }
+        cx.path.pop();
+    }
+    for key in item.missing() {
+        if !seen.contains(&key) {
+            let example = T::fields().into_iter().find(|f| f.key == key).map_or("", |f| f.example);
+            let place = Span::new(node.span.start, node.span.len.min(1));
+            cx.fault(place, "missing", format!("`{key}` is missing"), format!("add `{key}: {example}`"));
+        }
+    }
+    Some(item)
+}
+
+fn unknown_key<T: ItemKind>(key: &Spanned<String>, cx: &mut Cx<'_>) {
+    let fields = T::fields();
+    let keys: Vec<&str> = fields.iter().map(|f| f.key).collect();
+    let help = match nearest(&key.value, keys.iter().copied()) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => format!("the keys here are {}; free words go under `note`", keys.join(", ")),
+    };
+    cx.fault(key.span, "unknown key", format!("there is no key `{}` here", key.value), help);
+}
+
+/// Makes a kind of item from its table: key, type, example, and `required` where it makes no sense without.
+macro_rules! item {
+    ($(#[doc = $doc:literal])* $name:ident {
+        $( $(#[doc = $fdoc:literal])* $field:ident $key:literal : $ty:ty = $example:literal $($required:ident)? ;)*
+    }) => {
+        $(#[doc = $doc])*
+        #[derive(Clone, Debug, Default, PartialEq)]
+        pub struct $name {
+            $( $(#[doc = $fdoc])* pub $field: $crate::record::value::Field<$ty>, )*
+            /// Free words about it.
+            pub note: $crate::record::value::Field<$crate::record::words::Text>,
+        }
+
+        impl $crate::record::item::ItemKind for $name {
+            const DOC: &'static str = concat!($($doc, "\n"),*);
+
+            fn fields() -> Vec<$crate::record::item::FieldSpec> {
+                vec![
+                    $( $crate::record::item::FieldSpec {
+                        key: $key,
+                        doc: concat!($($fdoc),*),
+                        example: $example,
+                        required: item!(@required $($required)?),
+                        form: <$ty as $crate::record::value::Value>::FORM,
+                        schema: $crate::record::schema::field::<$ty>,
+                    }, )*
+                    $crate::record::item::FieldSpec {
+                        key: "note",
+                        doc: " Free words about it.",
+                        example: "as agreed on site",
+                        required: false,
+                        form: <$crate::record::words::Text as $crate::record::value::Value>::FORM,
+                        schema: $crate::record::schema::field::<$crate::record::words::Text>,
+                    },
+                ]
+            }
+
+            fn set(&mut self, key: &str, node: &$crate::record::node::Node, cx: &mut $crate::record::value::Cx<'_>) -> bool {
+                match key {
+                    $( $key => self.$field = $crate::record::value::Field::read(node, cx), )*
+                    "note" => self.note = $crate::record::value::Field::read(node, cx),
+                    _ => return false,
+                }
+                true
+            }
+
+            fn missing(&self) -> Vec<&'static str> {
+                #[allow(unused_mut, reason = "a kind without required fields pushes nothing")]
+                let mut missing = Vec::new();
+                $( item!(@missing self, missing, $field, $key $(, $required)?); )*
+                missing
+            }
+        }
+
+        impl $crate::record::value::Value for $name {
+            const FORM: &'static str = "a map with the keys of the field guide";
+            const KNOWN: bool = false;
+
+            fn read(node: &$crate::record::node::Node, cx: &mut $crate::record::value::Cx<'_>) -> Option<Self> {
+                $crate::record::item::decode(node, cx)
+            }
+
+            fn schema() -> serde_json::Value {
+                $crate::record::schema::of_item::<Self>()
+            }
+        }
+    };
+    (@required required) => { true };
+    (@required) => { false };
+    (@missing $self:ident, $list:ident, $field:ident, $key:literal, required) => {
+        if $self.$field.is_absent() { $list.push($key); }
+    };
+    (@missing $self:ident, $list:ident, $field:ident, $key:literal) => {};
+}
+pub(crate) use item;

@@ -1,0 +1,324 @@
+//! Ids that other items speak of: each has to be somewhere in the record, and only once.
+
+use crate::base::span::Span;
+use crate::record::fault::nearest;
+use crate::record::pipework::Bed;
+use crate::record::pipework::FootOf;
+use crate::record::quantity::LevelAt;
+use crate::record::quantity::Station;
+use crate::record::sections::Record;
+use crate::record::value::Cx;
+use crate::record::value::Field;
+use crate::record::value::ListOf;
+use crate::record::words::Mention;
+use crate::record::words::Ref;
+use crate::record::words::Text;
+use std::collections::BTreeMap;
+
+/// The sections an id may be in.
+type Sections = &'static [&'static str];
+
+const PIPES: Sections = &["pipes"];
+const FLOWS_FROM: Sections = &["appliances", "pipes", "access", "temporary"];
+const FLOWS_TO: Sections = &["pipes", "access", "outfalls"];
+const TOPS: Sections = &["pipes", "terminals", "temporary"];
+const ENDS: Sections = &["pipes", "access", "appliances", "outfalls", "piece"];
+const ANY: Sections = &[];
+
+/// Holds every id that is spoken of against the ids that there are.
+pub fn check(record: &Record, cx: &mut Cx<'_>) {
+    let ids = gather(record, cx);
+    let mut links = Links { ids: &ids, cx };
+    pipes(record, &mut links);
+    water(record, &mut links);
+    evidence(record, &mut links);
+    about(record, &mut links);
+    levels(record, &mut links);
+}
+
+/// Every id with its section; pieces on stacks (access pipes, spare entries) are of the section `piece`.
+fn gather<'a>(record: &'a Record, cx: &mut Cx<'_>) -> BTreeMap<&'a str, Vec<&'static str>> {
+    let mut ids: BTreeMap<&str, Vec<&'static str>> = BTreeMap::new();
+    let mut twice: Vec<(&str, Span, &'static str)> = Vec::new();
+    let mut put = |id: &'a str, section: &'static str, span: Span| {
+        let homes = ids.entry(id).or_default();
+        // People and kit are named in other ways than items, so they may share a letter with one.
+        let own = |s: &str| s == "people" || s == "kit" || s == "levels";
+        if let Some(first) = homes.iter().find(|h| !own(h) && !own(section) && **h != section) {
+            twice.push((id, span, first));
+        }
+        homes.push(section);
+    };
+    record.each_id(&mut put);
+    for pipe in &record.pipes {
+        for (key, _) in pipe.body.access.get().into_iter().flat_map(|m| &m.0) {
+            put(&key.value, "piece", key.span);
+        }
+        for (key, _) in pipe.body.spare.get().into_iter().flat_map(|m| &m.0) {
+            put(&key.value, "piece", key.span);
+        }
+    }
+    for (id, span, first) in twice {
+        let what = format!("the id `{id}` already stands under `{first}`");
+        cx.fault(span, "said twice", what, "an id stands for one thing in the whole record: give this one another");
+    }
+    ids
+}
+
+struct Links<'a, 'c, 's> {
+    ids: &'a BTreeMap<&'a str, Vec<&'static str>>,
+    cx: &'c mut Cx<'s>,
+}
+
+impl Links<'_, '_, '_> {
+    fn id(&mut self, id: &str, span: Span, allowed: Sections, path: String) {
+        let homes = self.ids.get(id);
+        let found = homes.is_some_and(|h| allowed.is_empty() || h.iter().any(|s| allowed.contains(s)));
+        if found {
+            return;
+        }
+        self.cx.path = vec![path];
+        let wanted = if allowed.is_empty() { "any section".to_owned() } else { allowed.join(", ") };
+        let (what, help) = match homes.and_then(|h| h.first()) {
+            Some(home) => (format!("`{id}` stands under `{home}`"), format!("name something from {wanted}")),
+            None => {
+                let fits = |s: &&'static str| allowed.is_empty() || allowed.contains(s);
+                let known = self.ids.iter().filter(|(_, h)| h.iter().any(|s| fits(s))).map(|(k, _)| *k);
+                let help = nearest(id, known).map_or_else(
+                    || format!("add `{id}` to the record, or name something that is in it ({wanted})"),
+                    |near| format!("did you mean `{near}`?"),
+                );
+                (format!("nothing in the record has the id `{id}`"), help)
+            }
+        };
+        self.cx.fault(span, "no such id", what, help);
+        self.cx.path.clear();
+    }
+
+    fn one(&mut self, field: &Field<Ref>, allowed: Sections, path: &str) {
+        if let Some(id) = field.get() {
+            self.id(&id.0, field.span, allowed, path.to_owned());
+        }
+    }
+
+    fn many(&mut self, field: &Field<ListOf<Mention>>, allowed: Sections, path: &str) {
+        for mention in field.get().into_iter().flat_map(|l| &l.0) {
+            self.id(&mention.value.id, mention.span, allowed, path.to_owned());
+        }
+    }
+
+    fn station(&mut self, field: &Field<Station>, path: &str) {
+        if let Some(Station::Along { from, .. }) = field.get() {
+            self.id(from, field.span, ENDS, path.to_owned());
+        }
+    }
+}
+
+fn pipes(record: &Record, links: &mut Links<'_, '_, '_>) {
+    for item in &record.pipes {
+        let (id, pipe) = (&item.id, &item.body);
+        let path = |key: &str| format!("pipes.{id}.{key}");
+        links.one(&pipe.from, FLOWS_FROM, &path("from"));
+        links.one(&pipe.to, FLOWS_TO, &path("to"));
+        links.one(&pipe.top, TOPS, &path("top"));
+        links.one(&pipe.kit, &["kit"], &path("kit"));
+        links.one(&pipe.by, &["people"], &path("by"));
+        links.station(&pipe.at, &path("at"));
+        match pipe.foot.get() {
+            Some(FootOf::On(stack)) => links.id(stack, pipe.foot.span, PIPES, path("foot")),
+            Some(FootOf::Is(foot)) => links.one(&foot.into, FLOWS_TO, &path("foot.into")),
+            None => {}
+        }
+        if let Some(Bed::As(other)) = pipe.bed.get() {
+            links.id(other, pipe.bed.span, PIPES, path("bed"));
+        }
+        for (key, at) in pipe.access.get().into_iter().flat_map(|m| &m.0) {
+            links.station(at, &path(&key.value));
+        }
+    }
+}
+
+fn water(record: &Record, links: &mut Links<'_, '_, '_>) {
+    for item in &record.appliances {
+        links.one(&item.body.into, &["appliances"], &format!("appliances.{}.into", item.id));
+    }
+    for item in &record.access {
+        links.one(&item.body.kit, &["kit"], &format!("access.{}.kit", item.id));
+    }
+    for item in &record.openings {
+        for (key, _) in item.body.from.get().into_iter().flat_map(|m| &m.0) {
+            links.id(&key.value, key.span, &["terminals"], format!("openings.{}.from", item.id));
+        }
+    }
+    for item in &record.nearby {
+        for (key, _) in item.body.from.get().into_iter().flat_map(|m| &m.0) {
+            links.id(&key.value, key.span, &["pipes", "access"], format!("nearby.{}.from", item.id));
+        }
+    }
+}
+
+fn evidence(record: &Record, links: &mut Links<'_, '_, '_>) {
+    for item in &record.penetrations {
+        let path = |key: &str| format!("penetrations.{}.{key}", item.id);
+        links.one(&item.body.pipe, PIPES, &path("pipe"));
+        links.one(&item.body.element, &["elements"], &path("element"));
+        for face in [&item.body.below, &item.body.above] {
+            if let Some(face) = face.get() {
+                links.one(&face.doc, &["documents"], &path("doc"));
+            }
+        }
+    }
+    for item in &record.tests {
+        let path = |key: &str| format!("tests.{}.{key}", item.id);
+        links.one(&item.body.again, &["tests"], &path("again"));
+        links.many(&item.body.covers, &["pipes", "access"], &path("covers"));
+        links.many(&item.body.plugs, ENDS, &path("plugs"));
+        links.one(&item.body.kit, &["kit"], &path("kit"));
+        links.one(&item.body.put_in, ENDS, &path("put-in"));
+        links.many(&item.body.not_at, ENDS, &path("not-at"));
+        for (key, _) in item.body.seals_left.get().into_iter().flat_map(|m| &m.0) {
+            links.id(&key.value, key.span, &["appliances"], path("seals-left"));
+        }
+    }
+    for item in &record.photos {
+        links.many(&item.body.shows, ANY, &format!("photos.{}.shows", item.id));
+        links.one(&item.body.by, &["people"], &format!("photos.{}.by", item.id));
+    }
+    for (i, closing) in record.closings.iter().enumerate() {
+        links.many(&closing.value.hides, ANY, &format!("closings.{}.hides", i + 1));
+    }
+}
+
+fn about(record: &Record, links: &mut Links<'_, '_, '_>) {
+    links.one(&record.usual.by, &["people"], "usual.by");
+    links.one(&record.usual.kit, &["kit"], "usual.kit");
+    for item in &record.questions {
+        links.many(&item.body.about, ANY, &format!("questions.{}.about", item.id));
+    }
+    for (i, visit) in record.visits.iter().enumerate() {
+        links.one(&visit.value.by, &["people"], &format!("visits.{}.by", i + 1));
+        links.many(&visit.value.saw, ANY, &format!("visits.{}.saw", i + 1));
+        stage(record, &visit.value.stage, links, &format!("visits.{}.stage", i + 1));
+    }
+    stage(record, &record.job.stage, links, "job.stage");
+    for item in &record.appliances {
+        place(record, &item.body.place, links, &format!("appliances.{}.in", item.id));
+    }
+    for item in &record.access {
+        place(record, &item.body.place, links, &format!("access.{}.in", item.id));
+    }
+    for item in &record.elements {
+        for side in item.body.between.get().into_iter().flat_map(|l| &l.0) {
+            named_place(record, &side.value.0, side.span, links, &format!("elements.{}.between", item.id));
+        }
+    }
+}
+
+fn stage(record: &Record, field: &Field<Text>, links: &mut Links<'_, '_, '_>, path: &str) {
+    let Some(Text(name)) = field.get() else { return };
+    let names: Vec<&str> = record.stages.iter().filter_map(|s| s.value.name.get()).map(|n| n.0.as_str()).collect();
+    if names.is_empty() || names.contains(&name.as_str()) {
+        return;
+    }
+    links.cx.path = vec![path.to_owned()];
+    let help = nearest(name, names.iter().copied())
+        .map_or_else(|| format!("the stages are {}", names.join("; ")), |near| format!("did you mean `{near}`?"));
+    links.cx.fault(field.span, "no such stage", format!("no stage is called `{name}`"), help);
+    links.cx.path.clear();
+}
+
+fn place(record: &Record, field: &Field<Text>, links: &mut Links<'_, '_, '_>, path: &str) {
+    if let Some(Text(name)) = field.get() {
+        named_place(record, name, field.span, links, path);
+    }
+}
+
+fn named_place(record: &Record, name: &str, span: Span, links: &mut Links<'_, '_, '_>, path: &str) {
+    let Some(places) = record.places.get() else { return };
+    let names: Vec<&str> = places.iter().map(|t| t.0.as_str()).chain(["outside"]).collect();
+    if names.contains(&name) {
+        return;
+    }
+    links.cx.path = vec![path.to_owned()];
+    let help = nearest(name, names.iter().copied()).map_or_else(
+        || format!("add it to `places`, or name one of {}", names.join(", ")),
+        |near| format!("did you mean `{near}`?"),
+    );
+    links.cx.fault(span, "no such place", format!("no place is called `{name}`"), help);
+    links.cx.path.clear();
+}
+
+/// Named levels that levels start from. With no section `levels` at all every name stands for a height of its own.
+fn levels(record: &Record, links: &mut Links<'_, '_, '_>) {
+    if !record.present.iter().any(|p| p.value == "levels") {
+        return;
+    }
+    record.each_level(|at, span, path| {
+        let Some(base) = &at.base else { return };
+        if record.levels.get(base).is_some() {
+            return;
+        }
+        let names: Vec<&str> = record.levels.iter().map(|l| l.id.as_str()).collect();
+        links.cx.path = vec![path];
+        let help = nearest(base, names.iter().copied())
+            .map_or_else(|| format!("the levels are {}", names.join(", ")), |near| format!("did you mean `{near}`?"));
+        links.cx.fault(span, "no such level", format!("no level is called `{base}`"), help);
+        links.cx.path.clear();
+    });
+}
+
+impl Record {
+    /// Calls with every level expression of the record, its place and its path.
+    pub fn each_level(&self, mut call: impl FnMut(&LevelAt, Span, String)) {
+        let mut see = |field: &Field<LevelAt>, path: String| {
+            if let Some(at) = field.get() {
+                call(at, field.span, path);
+            }
+        };
+        for item in &self.levels {
+            see(&item.body.mark.is, format!("levels.{}", item.id));
+        }
+        for item in &self.elements {
+            see(&item.body.footing_underside, format!("elements.{}.footing-underside", item.id));
+            see(&item.body.level, format!("elements.{}.level", item.id));
+        }
+        for item in &self.appliances {
+            see(&item.body.floor, format!("appliances.{}.floor", item.id));
+        }
+        for item in &self.access {
+            see(&item.body.cover, format!("access.{}.cover", item.id));
+            see(&item.body.il_out, format!("access.{}.il-out", item.id));
+        }
+        for item in &self.terminals {
+            see(&item.body.top, format!("terminals.{}.top", item.id));
+        }
+        for item in &self.openings {
+            see(&item.body.head, format!("openings.{}.head", item.id));
+        }
+        for item in &self.pipes {
+            let path = |key: &str| format!("pipes.{}.{key}", item.id);
+            if let Some(il) = item.body.il.get() {
+                see(&il.up, path("il"));
+                see(&il.down, path("il"));
+            }
+            if let Some(FootOf::Is(foot)) = item.body.foot.get() {
+                see(&foot.il, path("foot.il"));
+            }
+            let mut station = |field: &Field<Station>, path: String| {
+                if let Some(Station::Level(at)) = field.get() {
+                    let whole = Field { said: crate::record::value::Said::Is(at.clone()), span: field.span, how: None };
+                    see(&whole, path);
+                }
+            };
+            station(&item.body.at, path("at"));
+            for (key, at) in item.body.access.get().into_iter().flat_map(|m| &m.0) {
+                station(at, path(&key.value));
+            }
+            for (key, spare) in item.body.spare.get().into_iter().flat_map(|m| &m.0) {
+                if let Some(spare) = spare.get() {
+                    station(&spare.at, path(&key.value));
+                }
+            }
+        }
+    }
+}
