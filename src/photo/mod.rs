@@ -3,8 +3,8 @@
 //! 1. [`header`] reads the facts in front of the pixels, and stops there.
 //! 2. [`picture`] reads the whole file and gives a JPEG that is upright, small enough and carries nothing but pixels.
 //!
-//! [`mod@container`] walks JPEG segments and PNG chunks, [`mod@told`] reads what the camera wrote down, and
-//! [`mod@pixels`] decodes, shrinks, turns and encodes. One picture is in memory at a time, and nothing is decoded
+//! `container` walks JPEG segments and PNG chunks, `told` reads what the camera wrote down, and
+//! `pixels` decodes, shrinks, turns and encodes. One picture is in memory at a time, and nothing is decoded
 //! before its size has been read from the header and found bearable.
 
 mod container;
