@@ -118,7 +118,9 @@ pub fn propagate(record: &Record, legs: &[Leg], named: &NamedLevels) -> Levels {
             queue.settle(leg, slot, fact);
         }
     }
-    queue.out
+    let mut out = queue.out;
+    out.misfits.dedup_by(|a, b| a.leg == b.leg && a.slot == b.slot && a.by == b.by);
+    out
 }
 
 fn written(record: &Record, named: &NamedLevels, queue: &mut Queue<'_>) {

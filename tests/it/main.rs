@@ -1,3 +1,5 @@
 //! Every integration test, in one binary.
 
+mod network;
+mod photo;
 mod record;
