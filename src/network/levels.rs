@@ -91,10 +91,13 @@ pub struct Levels {
     pub steps: usize,
 }
 
+/// A fact in the queue: how it is known, steps of reckoning, leg, slot, and its position in the list of facts.
+type Queued = Reverse<(How, u32, usize, Slot, usize)>;
+
 struct Queue<'a> {
     legs: &'a [Leg],
     joined: Vec<Vec<usize>>,
-    heap: BinaryHeap<Reverse<(How, u32, usize, Slot, usize)>>,
+    heap: BinaryHeap<Queued>,
     facts: Vec<Fact>,
     out: Levels,
     drop_hops: Vec<u32>,
