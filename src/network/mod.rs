@@ -41,6 +41,8 @@ pub struct Network<'r> {
     pub crossings: Vec<Crossing>,
     /// For each leg, the legs that end in it.
     pub feeding: Vec<Vec<usize>>,
+    /// For each access point, the first leg that leaves it.
+    pub leaving: Vec<Option<usize>>,
 }
 
 /// Links a record into a network.
@@ -59,7 +61,15 @@ pub fn link(record: &Record) -> Network<'_> {
             list.push(i);
         }
     }
-    Network { record, legs, named, levels, crossings, feeding }
+    let mut leaving = vec![None; record.access.len()];
+    for (i, leg) in legs.iter().enumerate() {
+        if let ends::End::Access(a) = leg.ends.from
+            && let Some(slot) = leaving.get_mut(a)
+        {
+            slot.get_or_insert(i);
+        }
+    }
+    Network { record, legs, named, levels, crossings, feeding, leaving }
 }
 
 impl Network<'_> {
@@ -89,6 +99,19 @@ impl Network<'_> {
     /// The fall of a leg from end to end.
     pub fn fall(&self, leg: usize) -> Option<crate::base::known::Known<Length>> {
         self.solved(leg).drop
+    }
+
+    /// The leg that takes the water of a leg onwards: the pipe it enters, or the one that leaves its chamber.
+    pub fn downstream(&self, leg: usize) -> Option<usize> {
+        match self.legs.get(leg)?.ends.to {
+            ends::End::Pipe(next) => Some(next),
+            ends::End::Access(a) => self.leaving.get(a).copied().flatten(),
+            ends::End::Appliance(_)
+            | ends::End::Outfall(_)
+            | ends::End::Temporary
+            | ends::End::Unknown
+            | ends::End::Absent => None,
+        }
     }
 
     /// The id of a leg's pipe.

@@ -1,0 +1,99 @@
+//! What is hidden was photographed after it was fitted and before it was hidden. No clause asks for it; it advises.
+
+use crate::base::finding::Finding;
+use crate::base::finding::Moment;
+use crate::base::finding::RuleId;
+use crate::base::finding::Verdict;
+use crate::base::finding::Weight;
+use crate::base::known::How;
+use crate::base::span::Span;
+use crate::base::text::day;
+use crate::record::evidence::Closing;
+use crate::record::words::Mention;
+use crate::record::words::Stage;
+use crate::rulebook::fact::Facts;
+use crate::rulebook::key;
+use crate::rules::Ctx;
+use crate::rules::Rule;
+use crate::rules::driver::Measure;
+use crate::rules::driver::Subject;
+use crate::rules::driver::hold;
+use chrono::NaiveDate;
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    id: RuleId("photographed-before-cover"),
+    title: "Photographed between fitting and covering",
+    weight: Weight::Advice,
+    due: Moment::BeforeCover,
+    check,
+};
+
+fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
+    let mut all = Vec::new();
+    for closing in &ctx.record.closings {
+        let Some(date) = closing.value.date.get() else { continue };
+        for hidden in closing.value.hides.get().into_iter().flat_map(|l| &l.0) {
+            all.push(judge(ctx, rule, (&closing.value, *date), &hidden.value, hidden.span));
+        }
+    }
+    all
+}
+
+fn judge(ctx: &Ctx<'_>, rule: &Rule, closing: (&Closing, NaiveDate), hidden: &Mention, span: Span) -> Finding {
+    let (body, date) = closing;
+    let planned = body.stage.get() == Some(&Stage::Planned);
+    let subject = Subject {
+        id: hidden.words(),
+        span,
+        planned,
+        field: "photos".to_owned(),
+        rule,
+    };
+    let fitted = fitted(ctx, &hidden.id);
+    let answer = ctx.rulebook.ask(key::PHOTO_BEFORE_COVER, &Facts::new());
+    let mut out = hold(&subject, &measure(ctx, hidden, fitted, date), &answer, |_: &bool, _| (String::new(), String::new()));
+    out.limit = match fitted {
+        Some(fitted) => format!("{} to {}", day(fitted), day(date)),
+        None => format!("by {}", day(date)),
+    };
+    if out.verdict == Verdict::NotShown && planned {
+        out.text = format!("{}; it closes on {}", out.text, day(date));
+    }
+    out
+}
+
+fn measure(ctx: &Ctx<'_>, hidden: &Mention, fitted: Option<NaiveDate>, closes: NaiveDate) -> Measure<bool> {
+    let mut why = format!("a photo of {}", hidden.words());
+    for photo in &ctx.record.photos {
+        let shows = photo.body.shows.get().is_some_and(|l| l.iter().any(|m| m.id == hidden.id && m.part == hidden.part));
+        if !shows {
+            continue;
+        }
+        let fact = ctx.photos.get(&photo.id);
+        if let Some(fault) = fact.and_then(|f| f.fault.as_ref()) {
+            why = format!("{}, since {} cannot be used: {fault}", why, photo.id);
+            continue;
+        }
+        match fact.and_then(|f| f.taken) {
+            Some(taken) if fitted.is_none_or(|f| taken >= f) && taken <= closes => {
+                return Measure::plain(true, How::Measured, format!("{}, {}", photo.id, day(taken)));
+            }
+            Some(taken) => why = format!("a photo of {} from those days; {} is of {}", hidden.words(), photo.id, day(taken)),
+            None => why = format!("the day on which {} was taken", photo.id),
+        }
+    }
+    Measure::Missing(why)
+}
+
+/// When an item was fitted, or last changed.
+fn fitted(ctx: &Ctx<'_>, id: &str) -> Option<NaiveDate> {
+    let record = ctx.record;
+    if let Some(pipe) = record.pipes.get(id) {
+        return pipe.body.changed.get().or_else(|| pipe.body.fitted.get()).copied();
+    }
+    if let Some(access) = record.access.get(id) {
+        return access.body.changed.get().or_else(|| access.body.fitted.get()).copied();
+    }
+    record.penetrations.get(id).and_then(|p| p.body.fitted.get().copied())
+}
