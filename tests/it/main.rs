@@ -1,1 +1,1 @@
-mod x {}
+mod rulebook;
