@@ -7,7 +7,7 @@ use crate::rulebook::book::Rulebook;
 use crate::rulebook::condition::Truth;
 use crate::rulebook::entry::{CellId, ClauseLine, Compare, Entry, Outcome, Row};
 use crate::rulebook::fact::{Fact, Facts};
-use crate::rulebook::key::{Clauses, Key, LimitValue};
+use crate::rulebook::key::{Clauses, Held, Key, LimitValue};
 use crate::rulebook::quantity::Quantity;
 
 /// What a rulebook says to a question.
@@ -46,7 +46,7 @@ pub struct Limit<T> {
     pub would_ease: Vec<Fact>,
 }
 
-impl<T: LimitValue> Limit<T> {
+impl<T: Held> Limit<T> {
     /// Whether a value satisfies the limit; the only place where that is decided.
     pub fn met_by(&self, measured: &T::Measured) -> bool {
         self.value.holds(self.compare, measured)

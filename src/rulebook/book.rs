@@ -262,6 +262,7 @@ fn canonical_row(row: &Row) -> String {
         if row.eases { "eases" } else { "" },
         &cited(&row.citation),
         row.reference.as_deref().unwrap_or(""),
+        row.seen_in.as_deref().unwrap_or(""),
         relaxed,
         &others.collect::<Vec<_>>().join("; "),
     ])

@@ -92,7 +92,7 @@ fn stretches(curve: &Curve, head: &Head) -> Vec<Row> {
         } else {
             let safe_up = head.compare == Compare::AtLeast;
             let outcome = Outcome::Line { fact: curve.fact, from: (*x0, a.clone()), to: (*x1, b.clone()), safe_up };
-            lines.push((End::beyond(*x0), End::beyond(*x1), outcome, r0.clone()));
+            lines.push((End::beyond(*x0), End::beyond(*x1), outcome, derived(r0, r1)));
         }
     }
     let when = |low: End, high: End| {
@@ -100,16 +100,16 @@ fn stretches(curve: &Curve, head: &Head) -> Vec<Row> {
     };
     let points =
         curve.points.iter().zip(ranges).map(|((_, row), (low, high))| Row { when: when(low, high), ..row.clone() });
-    let lines = lines.into_iter().map(|(low, high, outcome, row)| derived(row, when(low, high), outcome));
+    let lines = lines.into_iter().map(|(low, high, outcome, row)| Row { when: when(low, high), outcome, ..row });
     points.chain(lines).collect()
 }
 
-/// A stretch on a straight line rests on both its points; it is worked out, unless a point was only recalled.
-fn derived(mut row: Row, when: When, outcome: Outcome) -> Row {
-    if row.citation.value_seen == Seen::Read {
-        row.citation.value_seen = Seen::Derived;
-    }
-    Row { when, outcome, ..row }
+/// A stretch on a straight line rests on both its points: worked out, or recalled if either was.
+fn derived(one: &Row, other: &Row) -> Row {
+    let mut row = one.clone();
+    let recalled = one.recalled() || other.recalled();
+    row.citation.value_seen = if recalled { Seen::Memory } else { Seen::Derived };
+    row
 }
 
 fn value(row: &Row) -> Option<&Quantity> {

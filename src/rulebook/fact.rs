@@ -61,6 +61,8 @@ facts! {
     ToKind = "to-kind", Label, "what is at the downstream end";
     /// Distance of a terminal from an opening into a building.
     OpeningDistance = "opening-distance", Length, "how far the opening is from the terminal";
+    /// How many dwellings the drain serves.
+    Dwellings = "dwellings", Count, "how many dwellings it serves";
     /// Storeys of the building.
     Storeys = "storeys", Count, "how many storeys the building has";
     /// Sum of discharge or fixture units, where a rulebook sizes by them.

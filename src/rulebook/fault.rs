@@ -18,8 +18,12 @@ fn at(line: usize) -> String {
     if line == 0 { String::new() } else { format!(", line {line}") }
 }
 
+/// So much of what was read is repeated in a message.
+const LONGEST: usize = 160;
+
 impl RulebookError {
     pub(super) fn new(document: &str, line: usize, read: impl Into<String>, wants: impl Into<String>) -> Self {
-        Self { document: document.to_owned(), line, read: read.into(), wants: wants.into() }
+        let read: String = read.into().chars().map(|c| if c.is_control() { ' ' } else { c }).take(LONGEST).collect();
+        Self { document: document.to_owned(), line, read, wants: wants.into() }
     }
 }

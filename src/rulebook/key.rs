@@ -40,24 +40,27 @@ pub struct Clauses;
 /// One or more words, of which one must hold.
 pub type Words = BTreeSet<String>;
 
-/// A type that a cell can hold.
-pub trait LimitValue: Clone {
+/// Something that a measured value can be held against.
+pub trait Held {
     /// What is held against it.
     type Measured: ?Sized;
-    /// Its kind in a rulebook.
-    const KIND: Kind;
-    /// Out of a cell; `None` for a cell of another kind.
-    fn from_quantity(quantity: &Quantity) -> Option<Self>;
-    /// Back into the form that prints.
+    /// The form that prints.
     fn quantity(&self) -> Quantity;
     /// Whether a value satisfies it.
     fn holds(&self, compare: Compare, measured: &Self::Measured) -> bool;
 }
 
+/// A type that a key can give.
+pub trait LimitValue: Held + Sized {
+    /// Its kind in a rulebook.
+    const KIND: Kind;
+    /// Out of a cell; `None` for a cell of another kind.
+    fn from_quantity(quantity: &Quantity) -> Option<Self>;
+}
+
 macro_rules! ordered {
     ($($type:ty, $kind:ident;)*) => {$(
         impl LimitValue for $type {
-            type Measured = $type;
             const KIND: Kind = Kind::$kind;
             fn from_quantity(quantity: &Quantity) -> Option<Self> {
                 match quantity {
@@ -65,6 +68,10 @@ macro_rules! ordered {
                     _ => None,
                 }
             }
+        }
+
+        impl Held for $type {
+            type Measured = $type;
             fn quantity(&self) -> Quantity {
                 Quantity::$kind(*self)
             }
@@ -90,7 +97,6 @@ ordered! {
 }
 
 impl LimitValue for Window {
-    type Measured = Gradient;
     const KIND: Kind = Kind::Window;
     fn from_quantity(quantity: &Quantity) -> Option<Self> {
         match quantity {
@@ -98,6 +104,10 @@ impl LimitValue for Window {
             _ => None,
         }
     }
+}
+
+impl Held for Window {
+    type Measured = Gradient;
     fn quantity(&self) -> Quantity {
         Quantity::Window(*self)
     }
@@ -107,7 +117,6 @@ impl LimitValue for Window {
 }
 
 impl LimitValue for Words {
-    type Measured = str;
     const KIND: Kind = Kind::Label;
     fn from_quantity(quantity: &Quantity) -> Option<Self> {
         match quantity {
@@ -115,6 +124,10 @@ impl LimitValue for Words {
             _ => None,
         }
     }
+}
+
+impl Held for Words {
+    type Measured = str;
     fn quantity(&self) -> Quantity {
         Quantity::Label(self.clone())
     }
@@ -124,12 +137,8 @@ impl LimitValue for Words {
 }
 
 /// A value of whatever kind; only a value of the same kind can be held against it.
-impl LimitValue for Quantity {
+impl Held for Quantity {
     type Measured = Quantity;
-    const KIND: Kind = Kind::Label;
-    fn from_quantity(quantity: &Quantity) -> Option<Self> {
-        Some(quantity.clone())
-    }
     fn quantity(&self) -> Quantity {
         self.clone()
     }
@@ -179,6 +188,8 @@ keys! {
     VENT_TERMINAL_OPEN_AIR: bool = "vent.terminal.open-air";
     /// Longest drain between two access points, by their kinds.
     ACCESS_SPACING_MAXIMUM: Length = "access.spacing.maximum";
+    /// Peak flow of a number of dwellings of the usual kind.
+    DRAIN_PEAK_FLOW: Flow = "drain.peak-flow";
     /// Flattest gradient of a foul drain.
     DRAIN_GRADIENT_MINIMUM: Gradient = "drain.gradient.minimum";
     /// Whether a main drain is ventilated at or near its head.

@@ -34,7 +34,7 @@ pub use book::{Cell, DocumentInfo, Rulebook, assemble, load, names};
 pub use entry::{CellId, ClauseLine, Compare, InsteadOf};
 pub use fact::{APPLIANCES, FROM_KINDS, Fact, FactValue, Facts, TO_KINDS};
 pub use fault::RulebookError;
-pub use key::{Clauses, Key, LimitValue, Words};
+pub use key::{Clauses, Held, Key, LimitValue, Words};
 pub use overlay::{Change, Overlay};
 pub use parse::{Document, parse_document};
 pub use prose::{Explanation, HEADS, LedgerEntry, Prose, State, prose};

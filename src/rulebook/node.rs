@@ -91,7 +91,9 @@ pub(super) fn read(document: &str, text: &str) -> Result<Node, RulebookError> {
         Ok(raw) => Ok(settle(raw, text)),
         Err(error) => {
             let line = error.location().map_or(0, |place| usize::try_from(place.line()).unwrap_or(0));
+            // What follows a comma is advice for whoever calls the reader, not for whoever wrote the text.
             let read = error.without_snippet().to_string();
+            let read = read.split(", set ").next().unwrap_or_default().to_owned();
             Err(RulebookError::new(document, line, read, "well-formed YAML, each key once, no anchors"))
         }
     }

@@ -33,6 +33,12 @@ pub(super) fn settle(document: &str, mut entry: Entry) -> Result<Entry, Rulebook
     Ok(entry)
 }
 
+/// Checks once more, after an overlay, that what relieves a cell is not stricter than it.
+pub(super) fn check_relief(document: &str, entry: &Entry) -> Result<(), RulebookError> {
+    let ways = entry.rows.iter().map(|row| ways(document, row)).collect::<Result<Vec<Ways>, _>>()?;
+    entry.rows.iter().enumerate().try_for_each(|(i, row)| base(document, entry, &ways, i, row).map(|_| ()))
+}
+
 fn meet(ways: &[Ways], i: usize, j: usize) -> bool {
     let (Some(one), Some(other)) = (ways.get(i), ways.get(j)) else { return false };
     one.iter().any(|a| other.iter().any(|b| compatible(a, b)))

@@ -6,6 +6,7 @@ use crate::rulebook::entry::{CellId, Entry, Outcome, Row};
 use crate::rulebook::fault::RulebookError;
 use crate::rulebook::fields::Fields;
 use crate::rulebook::node::{self, Node};
+use crate::rulebook::overlap;
 
 /// An overlay as it was applied.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -58,6 +59,8 @@ impl Rulebook {
             let change = change(name, item, &mut entries, &overlay)?;
             overlay.changes.push(change);
         }
+        // A relieving cell that became the stricter one would make a fact left unsaid the easier way.
+        entries.iter().try_for_each(|entry| overlap::check_relief(name, entry))?;
         self.entries = entries;
         self.overlays.push(overlay);
         Ok(())
@@ -70,8 +73,7 @@ impl Rulebook {
 
     /// The changes that made a limit looser, with the overlay's name.
     pub fn relaxed(&self) -> Vec<(&str, &Change)> {
-        let of = |overlay: &'_ Overlay| overlay.changes.iter().filter(|change| change.looser).count();
-        let mut all = Vec::with_capacity(self.overlays.iter().map(of).sum());
+        let mut all = Vec::new();
         for overlay in &self.overlays {
             all.extend(overlay.changes.iter().filter(|c| c.looser).map(|change| (overlay.name.as_str(), change)));
         }

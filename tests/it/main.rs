@@ -1,1 +1,4 @@
+//! One binary for every test, a module a subject.
+
 mod rulebook;
+mod rulebook_schema;
