@@ -116,6 +116,7 @@ pub fn assemble(rulebook_yaml: &str, documents: &[(&str, &str)]) -> Result<Ruleb
     for i in 0..answers.len() {
         book.take(&answers, i)?;
     }
+    book.whole(&answers)?;
     Ok(book)
 }
 
@@ -154,6 +155,25 @@ impl Rulebook {
         self.lists.extend(document.lists.iter().filter(|list| governs(&list.key)).cloned());
         self.entries.extend(entries);
         Ok(())
+    }
+
+    /// Checks that no two documents answer the same beginning, and that each line of a list has its limit.
+    fn whole(&self, answers: &[(Document, Vec<String>)]) -> Result<(), RulebookError> {
+        let mut claimed: Vec<&String> = answers.iter().flat_map(|(_, prefixes)| prefixes).collect();
+        claimed.sort();
+        if let Some([twice, _]) = claimed.array_windows().find(|[a, b]| a == b) {
+            return Err(RulebookError::new(
+                "rulebook",
+                0,
+                format!("`{twice}` twice"),
+                "each beginning given to one document",
+            ));
+        }
+        let orphan = self.lists.iter().flat_map(|list| &list.lines).find(|line| self.entry(&line.key).is_none());
+        orphan.map_or(Ok(()), |line| {
+            let read = format!("`{}`, whose limit is given to another document", line.key);
+            Err(RulebookError::new("rulebook", 0, read, "a list and its lines answered by one document"))
+        })
     }
 
     /// Its name: `england-2015`.

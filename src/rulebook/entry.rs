@@ -1,7 +1,7 @@
 //! What a document holds once it is read: entries of cells, each cell with its own citation.
 
 use crate::base::citation::{Citation, Seen};
-use crate::base::units::{Gradient, Length, round_div};
+use crate::base::units::{Gradient, Length};
 use crate::rulebook::condition::When;
 use crate::rulebook::fact::{Fact, Facts, Point};
 use crate::rulebook::quantity::{Flow, Kind, Quantity, Units};
@@ -197,7 +197,11 @@ fn between(x: i64, from: &(i64, Quantity), to: &(i64, Quantity), safe_up: bool) 
             Quantity::Units(Units::from_thousandths(at(a.thousandths(), b.thousandths())))
         }
         (Quantity::Gradient(a), Quantity::Gradient(b)) => {
-            let um_per_m = |g: &Gradient| round_div(i128::from(g.fall().um()) * 1_000_000, i128::from(g.run().um()));
+            let um_per_m = |g: &Gradient| {
+                let (n, run) = (i128::from(g.fall().um()) * 1_000_000, i128::from(g.run().um()));
+                let up = i128::from(safe_up && n.rem_euclid(run) != 0);
+                i64::try_from(n.div_euclid(run) + up).unwrap_or(i64::MAX)
+            };
             let fall = Length::from_um(at(um_per_m(a), um_per_m(b)));
             Quantity::Gradient(Gradient::new(fall, Length::from_mm(1000))?)
         }

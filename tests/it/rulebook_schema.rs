@@ -28,7 +28,7 @@ fn the_toy_rulebook_answers_in_its_own_words() {
     assert_eq!(ask("tubo.sifono.profundo", lavujo.with(Fact::SprayTaps, true)), "50.8 mm");
     let line = |length: Length| ask("deklivo.minimuma", Facts::new().with(Fact::BranchLength, length));
     assert_eq!(line(um(914_400)), "1 in 96");
-    assert_eq!(line(um(1_828_800)), "15.625 mm/m", "half way");
+    assert_eq!(line(um(1_828_800)), "15.626 mm/m", "half way, on the safe side");
     assert_eq!(line(um(2_743_200)), "1 in 48");
     assert_eq!(line(um(914_399)), "silent");
 }
@@ -48,6 +48,19 @@ fn conditions_are_three_valued() {
     assert_eq!(ask(&well.with(Fact::Storeys, 4_u32)), "adopter fills", "nothing else matters then");
     let lines = book.clauses(Key::new("elirejo"), &Facts::new().with(Fact::Storeys, 2_u32));
     assert_eq!(lines.iter().map(|l| says(&l.answer)).collect::<Vec<_>>(), ["krado or reto", "152.4 mm"]);
+}
+
+#[test]
+fn a_rulebook_gives_each_beginning_to_one_document() {
+    let texts = [
+        ("normo", include_str!("../rulebooks/toy/normo.limits.yaml")),
+        ("urbo", include_str!("../rulebooks/toy/urbo.limits.yaml")),
+    ];
+    let book = include_str!("../rulebooks/toy/rulebook.yaml");
+    let twice = assemble(&book.replace("tubo.sifono", "tubo"), &texts).unwrap_err();
+    assert!(twice.to_string().contains("`tubo` twice"), "{twice}");
+    let torn = assemble(&book.replace("tubo.sifono", "tubo.sifono, elirejo.alto"), &texts).unwrap_err();
+    assert!(torn.to_string().contains("elirejo.alto"), "{torn}");
 }
 
 // Overlays
