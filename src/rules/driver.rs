@@ -10,13 +10,13 @@ use crate::base::known::KnownGradient;
 use crate::base::span::Span;
 use crate::base::units::Gradient;
 use crate::base::units::Length;
-use crate::rulebook::ask::Answer;
-use crate::rulebook::ask::Limit;
-use crate::rulebook::key::LimitValue;
+use crate::rulebook::Answer;
+use crate::rulebook::Limit;
+use crate::rulebook::LimitValue;
 use crate::rules::Rule;
 
 /// The item that is judged.
-#[derive(Clone, Debug)]
+#[derive(Clone)]
 pub struct Subject<'a> {
     /// Its id, or an id and the part meant.
     pub id: String,

@@ -7,6 +7,9 @@
     reason = "a test that meets something unexpected fails loudly"
 )]
 
+mod findings;
 mod network;
 mod photo;
 mod record;
+mod rulebook;
+mod rulebook_schema;

@@ -9,8 +9,8 @@ use crate::compute::spacing::Run;
 use crate::network::ends::End;
 use crate::record::words::AccessKind;
 use crate::record::words::Stage;
-use crate::rulebook::fact::Fact;
-use crate::rulebook::fact::Facts;
+use crate::rulebook::Fact;
+use crate::rulebook::Facts;
 use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
@@ -49,7 +49,8 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, run: &Run) -> Option<Finding> {
         field,
         rule,
     };
-    let facts = Facts::new().with(Fact::FromKind, kind(ctx, run.from, true)).with(Fact::ToKind, kind(ctx, run.to, false));
+    let facts =
+        Facts::new().with(Fact::FromKind, kind(ctx, run.from, true)).with(Fact::ToKind, kind(ctx, run.to, false));
     let answer = ctx.rulebook.ask(key::ACCESS_SPACING_MAXIMUM, &facts);
     let ends = format!("{} to {}", name(ctx, run.from), name(ctx, run.to));
     let measure = match (run.length, missing) {
@@ -85,7 +86,7 @@ fn kind(ctx: &Ctx<'_>, end: End, upper: bool) -> Option<&'static str> {
             AccessKind::InspectionChamber => {
                 let depth = ctx.computed.depths.get(a).copied().flatten()?;
                 let shallow = ctx.rulebook.ask(key::ACCESS_SHALLOW_DEPTH_MAXIMUM, &Facts::new());
-                let shallow = shallow.limit().is_some_and(|limit| limit.met_by(&(depth.value + depth.half)));
+                let shallow = shallow.limit()?.met_by(&(depth.value + depth.half));
                 Some(if shallow { "inspection chamber shallow" } else { "manhole or deep chamber" })
             }
         },

@@ -10,8 +10,8 @@ use crate::record::facts::kind_of;
 use crate::record::pipework::Appliance;
 use crate::record::sections::Item;
 use crate::record::words::Stage;
-use crate::rulebook::fact::Fact;
-use crate::rulebook::fact::Facts;
+use crate::rulebook::Fact;
+use crate::rulebook::Facts;
 use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
@@ -62,9 +62,11 @@ fn measure(ctx: &Ctx<'_>, item: &Item<Appliance>) -> Measure<Length> {
 fn facts(ctx: &Ctx<'_>, item: &Item<Appliance>) -> Facts {
     let into_gully = ctx.record.pipes.iter().any(|p| {
         p.body.from.get().is_some_and(|f| f.0 == item.id)
-            && p.body.to.get().and_then(|t| ctx.record.access.get(&t.0)).is_some_and(|a| {
-                a.body.what.get() == Some(&crate::record::words::AccessKind::Gully)
-            })
+            && p.body
+                .to
+                .get()
+                .and_then(|t| ctx.record.access.get(&t.0))
+                .is_some_and(|a| a.body.what.get() == Some(&crate::record::words::AccessKind::Gully))
     });
     Facts::new().with(Fact::Appliance, kind_of(item).map(|k| k.word())).with(Fact::IntoGully, into_gully)
 }

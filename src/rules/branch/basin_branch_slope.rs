@@ -16,8 +16,8 @@ use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
 use crate::record::words::ApplianceKind;
 use crate::record::words::Stage;
-use crate::rulebook::fact::Fact;
-use crate::rulebook::fact::Facts;
+use crate::rulebook::Fact;
+use crate::rulebook::Facts;
 use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
@@ -67,12 +67,18 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Vec<Findi
     let longest = ctx.rulebook.ask(key::BRANCH_BASIN_32_LENGTH_MAXIMUM, &facts);
     let length = hold(&by_length, &length(ctx, body), &longest, |limit: &Length, found| {
         let over = (*found - *limit).metres(2);
-        (format!("{over}\u{a0}m too long for 32\u{a0}mm pipe without its own vent"), "a larger pipe, or a vent of its own".to_owned())
+        (
+            format!("{over}\u{a0}m too long for 32\u{a0}mm pipe without its own vent"),
+            "a larger pipe, or a vent of its own".to_owned(),
+        )
     });
     let slope = slope(ctx, leg);
     let flattest = ctx.rulebook.ask(key::BRANCH_SLOPE_MINIMUM, &facts);
     let flat = hold(&by_fall, &slope, &flattest, |limit: &Gradient, found| {
-        (format!("flatter than {}\u{a0}mm/m by {}\u{a0}mm/m", limit.mm_per_m(), apart(*limit, *found)), "more fall".to_owned())
+        (
+            format!("flatter than {}\u{a0}mm/m by {}\u{a0}mm/m", limit.mm_per_m(), apart(*limit, *found)),
+            "more fall".to_owned(),
+        )
     });
     let steepest = ctx.rulebook.ask(key::BRANCH_BASIN_32_SLOPE_MAXIMUM, &facts);
     let mut steep = hold(&by_fall, &slope, &steepest, |limit: &Gradient, found| {
@@ -87,7 +93,7 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Vec<Findi
     if !flat.limit.is_empty() && !steep.limit.is_empty() {
         steep.limit = format!("{} to {}", flat.limit, steep.limit);
     }
-    vec![length, steep, flat]
+    vec![steep, flat, length]
 }
 
 fn length(ctx: &Ctx<'_>, body: &Pipe) -> Measure<Length> {
@@ -102,7 +108,11 @@ fn length(ctx: &Ctx<'_>, body: &Pipe) -> Measure<Length> {
 
 fn slope(ctx: &Ctx<'_>, leg: usize) -> Measure<Gradient> {
     match ctx.network.gradient(leg) {
-        Some(g) => Measure::gradient(g, format!("{}\u{a0}mm/m", g.value.mm_per_m())),
+        Some(g) => {
+            let over = ctx.network.legs.get(leg).and_then(|l| l.length);
+            let over = over.map_or(String::new(), |l| format!(" over {}\u{a0}m", l.value.metres(2)));
+            Measure::gradient(g, format!("{}\u{a0}mm/m{over}", g.value.mm_per_m()))
+        }
         None => Measure::Missing("its fall".to_owned()),
     }
 }

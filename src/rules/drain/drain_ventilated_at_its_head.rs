@@ -11,8 +11,8 @@ use crate::compute::heads::Head;
 use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
 use crate::record::words::Stage;
-use crate::rulebook::fact::Fact;
-use crate::rulebook::fact::Facts;
+use crate::rulebook::Fact;
+use crate::rulebook::Facts;
 use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
@@ -49,7 +49,10 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pipe>, head: &Head) -> Finding 
     let vented = |subject: &Subject<'_>, measure: &Measure<bool>| {
         let mut out = hold(subject, measure, &at_head, |_: &bool, _| {
             let text = "a valve lets air in and none out, so the drain is not ventilated by it";
-            (text.to_owned(), "an open ventilating pipe at the head of this drain, or of another drain on it".to_owned())
+            (
+                text.to_owned(),
+                "an open ventilating pipe at the head of this drain, or of another drain on it".to_owned(),
+            )
         });
         out.limit = "open vent at the head".to_owned();
         out
@@ -73,7 +76,9 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pipe>, head: &Head) -> Finding 
             let what = "what stands at its head".to_owned();
             vented(&subject(false, format!("pipes.{}.from", item.id)), &Measure::Missing(what))
         }
-        Head::Branch { length, appliances, into } => branch(ctx, &subject(false, format!("pipes.{}.length", item.id)), (*length, *appliances, *into)),
+        Head::Branch { length, appliances, into } => {
+            branch(ctx, &subject(false, format!("pipes.{}.length", item.id)), (*length, *appliances, *into))
+        }
     }
 }
 

@@ -11,7 +11,7 @@ use crate::base::text::day;
 use crate::record::evidence::Closing;
 use crate::record::words::Mention;
 use crate::record::words::Stage;
-use crate::rulebook::fact::Facts;
+use crate::rulebook::Facts;
 use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
@@ -43,16 +43,11 @@ fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
 fn judge(ctx: &Ctx<'_>, rule: &Rule, closing: (&Closing, NaiveDate), hidden: &Mention, span: Span) -> Finding {
     let (body, date) = closing;
     let planned = body.stage.get() == Some(&Stage::Planned);
-    let subject = Subject {
-        id: hidden.words(),
-        span,
-        planned,
-        field: "photos".to_owned(),
-        rule,
-    };
+    let subject = Subject { id: hidden.words(), span, planned, field: "photos".to_owned(), rule };
     let fitted = fitted(ctx, &hidden.id);
     let answer = ctx.rulebook.ask(key::PHOTO_BEFORE_COVER, &Facts::new());
-    let mut out = hold(&subject, &measure(ctx, hidden, fitted, date), &answer, |_: &bool, _| (String::new(), String::new()));
+    let mut out =
+        hold(&subject, &measure(ctx, hidden, fitted, date), &answer, |_: &bool, _| (String::new(), String::new()));
     out.limit = match fitted {
         Some(fitted) => format!("{} to {}", day(fitted), day(date)),
         None => format!("by {}", day(date)),
@@ -66,7 +61,8 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, closing: (&Closing, NaiveDate), hidden: &Me
 fn measure(ctx: &Ctx<'_>, hidden: &Mention, fitted: Option<NaiveDate>, closes: NaiveDate) -> Measure<bool> {
     let mut why = format!("a photo of {}", hidden.words());
     for photo in &ctx.record.photos {
-        let shows = photo.body.shows.get().is_some_and(|l| l.iter().any(|m| m.id == hidden.id && m.part == hidden.part));
+        let shows =
+            photo.body.shows.get().is_some_and(|l| l.iter().any(|m| m.id == hidden.id && m.part == hidden.part));
         if !shows {
             continue;
         }
@@ -79,7 +75,9 @@ fn measure(ctx: &Ctx<'_>, hidden: &Mention, fitted: Option<NaiveDate>, closes: N
             Some(taken) if fitted.is_none_or(|f| taken >= f) && taken <= closes => {
                 return Measure::plain(true, How::Measured, format!("{}, {}", photo.id, day(taken)));
             }
-            Some(taken) => why = format!("a photo of {} from those days; {} is of {}", hidden.words(), photo.id, day(taken)),
+            Some(taken) => {
+                why = format!("a photo of {} from those days; {} is of {}", hidden.words(), photo.id, day(taken))
+            }
             None => why = format!("the day on which {} was taken", photo.id),
         }
     }

@@ -10,8 +10,8 @@ use crate::compute::terminals::Nearness;
 use crate::record::pipework::Terminal;
 use crate::record::sections::Item;
 use crate::record::words::Stage;
-use crate::rulebook::fact::Fact;
-use crate::rulebook::fact::Facts;
+use crate::rulebook::Fact;
+use crate::rulebook::Facts;
 use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
@@ -61,7 +61,9 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, t: usize, item: &Item<Terminal>) -> Vec<Fin
         Measure::Missing("whether it has a cage or perforated cover".to_owned())
     };
     let answer = ctx.rulebook.ask(key::VENT_TERMINAL_CAGE, &Facts::new());
-    all.push(hold(&what, &cage, &answer, |_: &bool, _| ("it has no cage".to_owned(), "a cage or perforated cover".to_owned())));
+    all.push(hold(&what, &cage, &answer, |_: &bool, _| {
+        ("it has no cage".to_owned(), "a cage or perforated cover".to_owned())
+    }));
     let inside = says(&["roof void", "loft", "inside"]);
     let open = Measure::plain(!inside, how, if inside { "ends inside" } else { "ends in open air" });
     let answer = ctx.rulebook.ask(key::VENT_TERMINAL_OPEN_AIR, &Facts::new());
@@ -76,7 +78,8 @@ fn openings(ctx: &Ctx<'_>, t: usize, subject: &Subject<'_>) -> Vec<Finding> {
     let near: Vec<&Nearness> = ctx.computed.nearness.iter().filter(|n| n.terminal == t).collect();
     if near.is_empty() && ctx.record.openings.is_empty() {
         let mut out = finding(subject, Verdict::NotShown);
-        let answer = ctx.rulebook.ask(key::VENT_TERMINAL_CLEARANCE, &Facts::new().with(Fact::OpeningDistance, Length::ZERO));
+        let answer =
+            ctx.rulebook.ask(key::VENT_TERMINAL_CLEARANCE, &Facts::new().with(Fact::OpeningDistance, Length::ZERO));
         out.citation = answer.citation().cloned();
         unsettled(&mut out, subject, "which windows and rooflights are near it, and how high".to_owned());
         return vec![out];
@@ -103,8 +106,12 @@ fn clearance(ctx: &Ctx<'_>, near: &Nearness, subject: &Subject<'_>) -> Finding {
         };
         (words, "a taller terminal, or one further away".to_owned())
     });
+    if let Some(limit) = answer.limit() {
+        out.limit = format!("{}\u{a0}m above it", limit.value.metres(2));
+    }
     if near.distance.is_none() && out.verdict == Verdict::NotShown {
-        out.remedy = out.remedy.map(|r| crate::base::finding::Remedy { field: Some(format!("openings.{id}.from")), ..r });
+        out.remedy =
+            out.remedy.map(|r| crate::base::finding::Remedy { field: Some(format!("openings.{id}.from")), ..r });
     }
     out
 }
