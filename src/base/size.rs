@@ -121,7 +121,7 @@ impl Series {
 }
 
 /// Labels in millimetres that the trade uses, with their class.
-const METRIC: [(u32, u16); 16] = [
+const METRIC: [(u32, u16); 17] = [
     (30, 30),
     (32, 32),
     (36, 32),
