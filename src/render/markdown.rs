@@ -171,7 +171,9 @@ fn line(runs: &Line) -> String {
             Run::Text { text: words, style } => text.push_str(&styled(words, *style)),
             Run::Link { text: words, to } => text.push_str(&link(words, to)),
             Run::WriteIn { .. } => text.push_str("not in the record"),
-            Run::Shape(_) | Run::Page(_) => {}
+            Run::Shape(_) => {}
+            // There are no pages here; nor may the blank before the page's number be left over.
+            Run::Page(_) => text.truncate(text.trim_end().len()),
         }
     }
     text.trim().to_owned()

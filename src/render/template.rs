@@ -25,6 +25,7 @@ pub fn fill(
     let own = templates.iter().map(|(n, t)| (n.as_str(), t.as_str()));
     let built_in = BUILT_IN.iter().copied().filter(|(n, _)| templates.iter().all(|(own, _)| own != n));
     let all: Vec<(&str, &str)> = built_in.chain(own).filter(|(n, _)| n.ends_with(".tera")).collect();
+    // Pages escape their few facts themselves; `page.html.tera` is no `.html` to tera anyway.
     engine.add_raw_templates(all).map_err(|e| fault(&e))?;
     let context = tera::Context::from_serialize(context).map_err(|e| fault(&e))?;
     engine.render(name, &context).map_err(|e| fault(&e))

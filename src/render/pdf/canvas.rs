@@ -79,7 +79,7 @@ impl<'s> Canvas<'s> {
             Ink::Rect { width, height, fill, outline } => self.rect(x, y, *width, *height, *fill, *outline),
             Ink::Shape(shape) => self.shape(*shape, x, y),
             Ink::Drawing { drawing, scale } => self.drawing(drawing, x, y, *scale),
-            Ink::Photo { number, height, .. } => self.photo(*number, x, y + height),
+            Ink::Photo { number, height } => self.photo(*number, x, y + height),
         }
     }
 

@@ -92,8 +92,8 @@ enum Atom {
 #[derive(Clone, Debug, Default)]
 struct Word {
     atoms: Vec<Atom>,
-    /// The look of the blank that follows.
-    blank: Option<Look>,
+    /// The look of the blanks that follow, and how many there are.
+    blank: Option<(Look, usize)>,
 }
 
 /// Sets a line of rich text in a column.
@@ -145,9 +145,18 @@ impl Splitter<'_> {
             // A shape alone is no word: its word must not slip to the next line.
             let is_word = self.current.atoms.iter().any(|a| !matches!(a, Atom::Shape(_)));
             if token.ends_with(' ') && is_word {
-                self.current.blank = Some(look);
+                self.current.blank = Some((look, 1));
                 self.words.push(std::mem::take(&mut self.current));
+            } else if body.is_empty() && self.current.atoms.is_empty() {
+                self.another_blank();
             }
+        }
+    }
+
+    /// More than one blank is meant: it parts what a comma does not.
+    fn another_blank(&mut self) {
+        if let Some((_, count)) = self.words.last_mut().and_then(|w| w.blank.as_mut()) {
+            *count += 1;
         }
     }
 
@@ -193,7 +202,7 @@ fn word_width(word: &Word, of: Type) -> f64 {
 }
 
 fn blank_width(word: &Word, of: Type) -> f64 {
-    word.blank.map_or(0.0, |look| lettering::width(look.face, " ", of.size))
+    word.blank.map_or(0.0, |(look, count)| lettering::width(look.face, " ", of.size) * count as f64)
 }
 
 /// Cuts a word that is wider than its column into pieces that are not.
@@ -306,11 +315,11 @@ fn emit(words: &[Word], is_last: bool, of: Type) -> SetLine {
         if i + 1 == words.len() {
             line.width = x;
         }
-        if let Some(look) = word.blank
+        if let Some((look, count)) = word.blank
             && !(is_last && i + 1 == words.len())
         {
             let width = blank_width(word, of);
-            place(&mut line, &Atom::Text(" ".to_owned(), look), x, width);
+            place(&mut line, &Atom::Text(" ".repeat(count), look), x, width);
             x += width;
         }
     }

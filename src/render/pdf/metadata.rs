@@ -63,7 +63,11 @@ pub fn dress(
 
 fn intent(pdf: &mut Document) -> Result<Object, RenderError> {
     let profile = moxcms::ColorProfile::new_srgb().encode();
-    let profile = profile.map_err(|e| RenderError::Pdf(format!("the sRGB profile cannot be made: {e:?}")))?;
+    let mut profile = profile.map_err(|e| RenderError::Pdf(format!("the sRGB profile cannot be made: {e:?}")))?;
+    // The profile's own date comes from the clock; the same document must give the same bytes.
+    if let Some(date) = profile.get_mut(24..36) {
+        date.copy_from_slice(&[0x07, 0xea, 0, 1, 0, 1, 0, 0, 0, 0, 0, 0]);
+    }
     let stream = pdf.add_object(Stream::new(dictionary! { "N" => 3 }, profile));
     Ok(Object::Dictionary(dictionary! {
         "Type" => "OutputIntent",

@@ -85,7 +85,7 @@ impl<'a> Composer<'a> {
             Some(file) => {
                 let number = self.photo_number(file);
                 let owner = Owner::Slot(self.tree.slot(node));
-                let ink = Ink::Photo { number, width: FRAME, height: FRAME_HEIGHT };
+                let ink = Ink::Photo { number, height: FRAME_HEIGHT };
                 piece.items.push(Item { x: 0.0, y: 0.0, top: 0.0, bottom: FRAME_HEIGHT, ink, owner });
             }
             None => self.empty_frame(&mut piece, photo, node),

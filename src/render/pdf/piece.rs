@@ -87,8 +87,6 @@ pub enum Ink<'a> {
     Photo {
         /// Its number among the photos of the document.
         number: usize,
-        /// Width of the frame.
-        width: f64,
         /// Height of the frame.
         height: f64,
     },

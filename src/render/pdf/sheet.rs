@@ -4,8 +4,6 @@ use crate::base::drawing::Face;
 
 /// One millimetre in points.
 pub const MM: f64 = 72.0 / 25.4;
-/// Width of the sheet in points.
-pub const SHEET_WIDTH: f64 = 210.0 * MM;
 /// Height of the sheet in points.
 pub const SHEET_HEIGHT: f64 = 297.0 * MM;
 /// Left edge of the text block: the side that is punched.

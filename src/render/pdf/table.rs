@@ -169,7 +169,9 @@ impl Band {
 /// Widths in points that sum to the text block, with the id column wide enough where that can be had.
 fn widths(schedule: &Schedule, composer: &Composer<'_>) -> Vec<f64> {
     let mut widths: Vec<f64> = schedule.columns.iter().map(|c| c.mm.clamp(1.0, 176.0) * MM).collect();
-    let longest = schedule.rows.iter().map(|r| lettering::width(Face::Bold, &r.id, BODY.size)).fold(0.0, f64::max);
+    // An id that would not even fit the wide column stands on a line of its own, so it does not count here.
+    let ids = schedule.rows.iter().map(|r| lettering::width(Face::Bold, &r.id, BODY.size));
+    let longest = ids.filter(|w| *w + GAP <= WIDE_IDS).fold(0.0, f64::max);
     if let Some(first) = widths.first().copied()
         && longest + GAP > first
         && first < WIDE_IDS
