@@ -297,10 +297,11 @@ impl<'a> Reader<'a> {
         let each = 176.0 / table.head.len().max(1) as f64;
         let columns = table.head.iter().zip(&table.align);
         let columns = columns.map(|(head, align)| Column { head: vec![words(head)], mm: each, align: *align });
-        let rows = table.rows.iter().map(|cells| {
-            let id = cells.first().map(words).unwrap_or_default();
-            Row { id, cells: cells.iter().skip(1).map(|c| vec![c.clone()]).collect(), ..Row::default() }
-        });
+        // The first column holds words, not ids, so it is a cell like the others.
+        let rows = table
+            .rows
+            .iter()
+            .map(|cells| Row { cells: cells.iter().map(|c| vec![c.clone()]).collect(), ..Row::default() });
         let summary = table.head.iter().map(words).collect::<Vec<_>>().join(", ");
         self.blocks.push(Block::Schedule(Schedule { summary, columns: columns.collect(), rows: rows.collect() }));
     }

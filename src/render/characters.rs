@@ -49,7 +49,9 @@ fn settle_links(blocks: &mut [Block]) -> Vec<String> {
             }
         });
     }
-    lost.into_iter().map(|name| format!("nothing in the document is called `{name}`; a link to it became plain words")).collect()
+    lost.into_iter()
+        .map(|name| format!("nothing in the document is called `{name}`; a link to it became plain words"))
+        .collect()
 }
 
 fn settle_link(run: &mut Run, anchors: &BTreeSet<String>, lost: &mut BTreeSet<String>) {
@@ -120,7 +122,8 @@ impl Cleaner {
     }
 
     fn warnings(self) -> Vec<String> {
-        let say = |c: char| format!("the character `{c}` (U+{:04X}) is not in the typeface; a ? stands for it", u32::from(c));
+        let say =
+            |c: char| format!("the character `{c}` (U+{:04X}) is not in the typeface; a ? stands for it", u32::from(c));
         self.unshown.into_iter().map(say).collect()
     }
 }

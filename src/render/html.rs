@@ -24,6 +24,7 @@ use crate::base::drawing::Face;
 use crate::render::Document;
 use crate::render::Job;
 use crate::render::RenderError;
+use crate::render::fills_every_column;
 use crate::render::markdown::anchor_name;
 use crate::render::markdown::percent;
 use crate::render::svg;
@@ -247,7 +248,11 @@ impl Writer<'_> {
         let strong = if side.strong { " strong" } else { "" };
         let note = if side.note.is_empty() { String::new() } else { format!(" <small>{}</small>", escape(&side.note)) };
         let bar = bar(side.bar);
-        let _ = writeln!(self.text, "<div class=\"side{strong}{bar}\"><{tag}{id}>{}{note}</{tag}><div>", escape(&side.head));
+        let _ = writeln!(
+            self.text,
+            "<div class=\"side{strong}{bar}\"><{tag}{id}>{}{note}</{tag}><div>",
+            escape(&side.head)
+        );
         if !side.rows.is_empty() {
             self.text.push_str("<ul class=\"rows\">\n");
             for row in &side.rows {
@@ -290,12 +295,10 @@ impl Writer<'_> {
         let shapes = row.cells.iter().filter(|c| has_shape(c)).count();
         let wide = if shapes == 1 { "" } else { " all-wide" };
         let bar = bar(row.bar);
-        let head = match row.id.is_empty() {
-            true => "<td class=\"empty\"></td>".to_owned(),
-            false => format!("<th scope=\"row\" class=\"id\">{}</th>", escape(&row.id)),
-        };
+        let (head, skipped) = row_head(row, table.columns.len());
         let _ = write!(self.text, "<tr{id} class=\"row{wide}{bar}\">{head}");
-        for (cell, column) in row.cells.iter().zip(table.columns.iter().skip(1)) {
+        for (i, (cell, column)) in row.cells.iter().zip(table.columns.iter().skip(skipped)).enumerate() {
+            let (open, close) = if i + skipped == 0 { ("th scope=\"row\"", "th") } else { ("td", "td") };
             let is_empty = cell.iter().all(|l| words(l).trim().is_empty());
             let mut class = String::new();
             for (name, applies) in [
@@ -310,7 +313,7 @@ impl Writer<'_> {
             let class = if class.is_empty() { String::new() } else { format!(" class=\"{}\"", class.trim_end()) };
             let _ = write!(
                 self.text,
-                "<td{class}><span class=\"label\" aria-hidden=\"true\">{label}</span><span>{}</span></td>",
+                "<{open}{class}><span class=\"label\" aria-hidden=\"true\">{label}</span><span>{}</span></{close}>",
                 lines.trim_end()
             );
         }
@@ -402,7 +405,8 @@ impl Writer<'_> {
             self.text.push_str("<ul class=\"rows\">\n");
             for item in &f.items {
                 let source = format!("<div class=\"soft\">{}</div> ", escape(&item.line));
-                let cells = [&item.ids, &item.measured, &item.limit].map(|l| format!("<div>{}</div> ", line(l))).concat();
+                let cells =
+                    [&item.ids, &item.measured, &item.limit].map(|l| format!("<div>{}</div> ", line(l))).concat();
                 let _ = writeln!(self.text, "<li>{cells}{source}<div>{}</div></li>", line(&item.see));
             }
             self.text.push_str("</ul>");
@@ -420,6 +424,17 @@ impl Writer<'_> {
             line(&c.leave_to)
         );
     }
+}
+
+/// The first cell of a row, and how many columns it takes.
+fn row_head(row: &Row, columns: usize) -> (String, usize) {
+    if fills_every_column(row, columns) {
+        return (String::new(), 0);
+    }
+    if row.id.is_empty() {
+        return ("<td class=\"empty\"></td>".to_owned(), 1);
+    }
+    (format!("<th scope=\"row\" class=\"id\">{}</th>", escape(&row.id)), 1)
 }
 
 fn bar(bar: Bar) -> &'static str {

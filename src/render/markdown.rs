@@ -17,6 +17,7 @@ use crate::base::doc::Style;
 use crate::base::doc::Target;
 use crate::render::Document;
 use crate::render::RenderError;
+use crate::render::fills_every_column;
 use std::io::Write;
 
 /// Writes a document as Markdown.
@@ -113,7 +114,8 @@ fn schedule(table: &Schedule) -> String {
     for row in &table.rows {
         let id = if row.id.is_empty() { String::new() } else { format!("**{}**", plain(&row.id)) };
         let cells = row.cells.iter().map(|cell| cell.iter().map(line).collect::<Vec<_>>().join("; "));
-        text.push_str(&row_of(std::iter::once(id).chain(cells)));
+        let id = (!fills_every_column(row, table.columns.len())).then_some(id);
+        text.push_str(&row_of(id.into_iter().chain(cells)));
     }
     for row in &table.rows {
         for reason in &row.reasons {

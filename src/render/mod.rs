@@ -21,6 +21,7 @@ mod webfont;
 use crate::base::doc::Block;
 use crate::base::doc::Line;
 use crate::base::doc::Parts;
+use crate::base::doc::Row;
 use std::io::Write;
 
 /// Everything a renderer may know of one document.
@@ -174,17 +175,20 @@ fn check_tables(blocks: &[Block]) -> Result<(), RenderError> {
     for block in blocks {
         let Block::Schedule(table) = block else { continue };
         for row in &table.rows {
-            if row.cells.len() + 1 != table.columns.len() {
-                return Err(RenderError::Cells {
-                    table: table.summary.clone(),
-                    row: row.id.clone(),
-                    cells: row.cells.len() + 1,
-                    columns: table.columns.len(),
-                });
+            let (cells, columns) = (row.cells.len() + 1, table.columns.len());
+            if cells != columns && !fills_every_column(row, columns) {
+                let (table, row) = (table.summary.clone(), row.id.clone());
+                return Err(RenderError::Cells { table, row, cells, columns });
             }
         }
     }
     Ok(())
+}
+
+/// Whether a row has no id and a cell for every column, the first too: rows of a table whose items have no ids, such
+/// as documents.
+pub fn fills_every_column(row: &Row, columns: usize) -> bool {
+    row.id.is_empty() && row.cells.len() == columns
 }
 
 /// Writes a document.

@@ -88,8 +88,7 @@ fn path(points: &[Point]) -> String {
 
 fn stroke(pen: Pen) -> String {
     let dashes: Vec<String> = pen.dashes().iter().map(|d| number(*d)).collect();
-    let dashes =
-        if dashes.is_empty() { String::new() } else { format!(" stroke-dasharray=\"{}\"", dashes.join(" ")) };
+    let dashes = if dashes.is_empty() { String::new() } else { format!(" stroke-dasharray=\"{}\"", dashes.join(" ")) };
     format!(" stroke-width=\"{}\"{dashes}", number(pen.thickness()))
 }
 

@@ -15,11 +15,7 @@ pub const BUILT_IN: &[(&str, &str)] = &[
 ///
 /// # Errors
 /// When a template does not parse, names something that is not there, or includes one that is not given.
-pub fn fill(
-    name: &str,
-    templates: &[(String, String)],
-    context: &serde_json::Value,
-) -> Result<String, RenderError> {
+pub fn fill(name: &str, templates: &[(String, String)], context: &serde_json::Value) -> Result<String, RenderError> {
     let mut engine = tera::Tera::new();
     engine.register_filter("text", |words: String, _: tera::Kwargs, _: &tera::State| escape(&words));
     let own = templates.iter().map(|(n, t)| (n.as_str(), t.as_str()));

@@ -59,9 +59,7 @@ fn runs(map: &BTreeMap<u32, u16>) -> Vec<(u32, u32, u16)> {
     let mut runs: Vec<(u32, u32, u16)> = Vec::new();
     for (c, glyph) in map {
         match runs.last_mut() {
-            Some((first, last, start))
-                if *last + 1 == *c && u32::from(*start) + (*c - *first) == u32::from(*glyph) =>
-            {
+            Some((first, last, start)) if *last + 1 == *c && u32::from(*start) + (*c - *first) == u32::from(*glyph) => {
                 *last = *c;
             }
             _ => runs.push((*c, *c, *glyph)),

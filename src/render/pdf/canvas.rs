@@ -111,10 +111,7 @@ impl<'s> Canvas<'s> {
             Owner::Foot => ("Artifact", vec![("Type", name("Pagination")), ("Subtype", name("Footer"))]),
         };
         let map: BTreeMap<String, DictItem> = map.into_iter().map(|(k, v)| (k.to_owned(), v)).collect();
-        self.ops.push(Op::BeginMarkedContentWithProperties {
-            tag: tag.to_owned(),
-            properties: DictItem::Dict { map },
-        });
+        self.ops.push(Op::BeginMarkedContentWithProperties { tag: tag.to_owned(), properties: DictItem::Dict { map } });
     }
 
     /// A number of the PDF, to a thousandth of a point.
@@ -160,8 +157,7 @@ impl<'s> Canvas<'s> {
     }
 
     fn polygon(&mut self, points: Vec<LinePoint>, mode: PaintMode) {
-        let polygon =
-            Polygon { rings: vec![PolygonRing { points }], mode, winding_order: WindingOrder::NonZero };
+        let polygon = Polygon { rings: vec![PolygonRing { points }], mode, winding_order: WindingOrder::NonZero };
         self.ops.push(Op::DrawPolygon { polygon });
     }
 
@@ -281,8 +277,7 @@ impl<'s> Canvas<'s> {
                 Mark::Text { at, anchor, text, size, face, turned } => {
                     let back = lettering::width(*face, text, size * scale) * share(*anchor);
                     let (x, y) = place(*at);
-                    let (matrix, x, y) =
-                        if *turned { ([0.0, 1.0], x, y + back) } else { ([1.0, 0.0], x - back, y) };
+                    let (matrix, x, y) = if *turned { ([0.0, 1.0], x, y + back) } else { ([1.0, 0.0], x - back, y) };
                     self.text(text, *face, size * scale, Colour::Black, [matrix[0], matrix[1], x, y]);
                 }
             }

@@ -162,7 +162,10 @@ impl<'a> Composer<'a> {
         set.lines.len() as f64 * of.leading
     }
 
-    #[expect(clippy::too_many_arguments, reason = "one line needs all that its text needs, and the state between lines")]
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "one line needs all that its text needs, and the state between lines"
+    )]
     fn put_line(
         &mut self,
         piece: &mut Piece<'a>,

@@ -105,8 +105,8 @@ impl<'a> Flow<'a> {
                     queue.push_front(below);
                     piece = above;
                 }
-                Err(whole) if self.fresh => piece = whole,
-                Err(whole) => return self.next_page(whole, queue),
+                Err(whole) if self.fresh => piece = *whole,
+                Err(whole) => return self.next_page(*whole, queue),
             }
         }
         self.put(piece);

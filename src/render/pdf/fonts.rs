@@ -67,8 +67,7 @@ pub fn subset(face: Face, characters: &BTreeSet<char>) -> Result<ParsedFont, Ren
     let cmap = glyphs.iter().map(|(c, g)| (u32::from(*c), numbers.get(g).copied().unwrap_or(0))).collect();
     let name = format!("{}+NotoSans-{}", tag(&bytes), face_name(face));
     let metrics = FontMetrics { ascent: font.ascender(), descent: font.descender() };
-    let mut parsed =
-        ParsedFont::with_glyph_data(bytes, 0, Some(name), cmap, widths, font.units_per_em(), metrics);
+    let mut parsed = ParsedFont::with_glyph_data(bytes, 0, Some(name), cmap, widths, font.units_per_em(), metrics);
     let bounds = font.global_bounding_box();
     let stub = &mut parsed.pdf_font_metrics;
     (stub.x_min, stub.y_min, stub.x_max, stub.y_max) = (bounds.x_min, bounds.y_min, bounds.x_max, bounds.y_max);

@@ -69,7 +69,8 @@ fn shortened(words: &str, width: f64) -> String {
     let mut taken = 0.0;
     let mut out = String::new();
     for c in words.chars() {
-        taken += f64::from(crate::base::lettering::advance(crate::base::drawing::Face::Regular, c)) * SMALL.size / 1000.0;
+        taken +=
+            f64::from(crate::base::lettering::advance(crate::base::drawing::Face::Regular, c)) * SMALL.size / 1000.0;
         if taken > room {
             break;
         }

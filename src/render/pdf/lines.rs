@@ -332,7 +332,8 @@ fn place(line: &mut SetLine, atom: &Atom, x: f64, width: f64) {
         Atom::Shape(shape) => What::Shape(*shape),
         Atom::Blank(_) => What::Blank,
         Atom::Text(text, look) => {
-            if let Some(Part { what: What::Text { text: before, look: same }, width: whole, .. }) = line.parts.last_mut()
+            if let Some(Part { what: What::Text { text: before, look: same }, width: whole, .. }) =
+                line.parts.last_mut()
                 && same == look
             {
                 before.push_str(text);

@@ -1,8 +1,8 @@
 //! What a PDF says of itself: properties, colour, language, and the record it carries.
 
 use crate::render::Job;
-use crate::render::RenderError;
 use crate::render::Meta;
+use crate::render::RenderError;
 use lopdf::Dictionary;
 use lopdf::Document;
 use lopdf::Object;

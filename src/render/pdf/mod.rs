@@ -14,8 +14,8 @@ mod fonts;
 mod frame;
 mod lines;
 mod metadata;
-mod piece;
 mod pictures;
+mod piece;
 mod prose;
 mod sheet;
 mod side;
@@ -63,8 +63,7 @@ pub fn write(doc: &Document, job: &Job, out: &mut dyn Write) -> Result<(), Rende
     let page_ids: Vec<lopdf::ObjectId> = pdf.get_pages().into_values().collect();
     let forms = photo_forms(&mut pdf, &page_ids, &composer.photos);
     let tree = &composer.tree;
-    let roots =
-        structure::Builder { pdf: &mut pdf, pages: page_ids, tree, slots: &slots, placed: &placed }.build()?;
+    let roots = structure::Builder { pdf: &mut pdf, pages: page_ids, tree, slots: &slots, placed: &placed }.build()?;
     metadata::dress(&mut pdf, job, &doc.meta, roots)?;
     stream::compress(&mut pdf);
     stream::write(&pdf, &forms, job.photos, out)

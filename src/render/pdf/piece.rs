@@ -217,12 +217,18 @@ impl<'a> Piece<'a> {
         self.extents.extend(other.extents.into_iter().map(|e| Extent { x: e.x + x, y: e.y + y, ..e }));
     }
 
-    /// Cuts the piece at the lowest place not below `room` where no mark is cut through; `None` when there is none.
-    pub fn split(self, room: f64) -> Result<(Piece<'a>, Piece<'a>), Piece<'a>> {
+    /// Cuts the piece at the lowest place not below `room` where no mark is cut through.
+    ///
+    /// # Errors
+    /// The piece as it was, when there is no such place.
+    pub fn split(self, room: f64) -> Result<(Piece<'a>, Piece<'a>), Box<Piece<'a>>> {
         let is_free = |y: f64| self.items.iter().all(|i| i.bottom <= y + 0.01 || i.top >= y - 0.01);
         let ends = self.items.iter().map(|i| i.bottom).filter(|y| *y <= room && *y > 1.0 && *y < self.height - 1.0);
-        let Some(at) = ends.filter(|y| is_free(*y)).reduce(f64::max) else { return Err(self) };
-        let (mut above, mut below) = (Piece { height: at, ..self.frame() }, Piece { height: self.height - at, ..self.frame() });
+        let Some(at) = ends.filter(|y| is_free(*y)).reduce(f64::max) else {
+            return Err(Box::new(self));
+        };
+        let (mut above, mut below) =
+            (Piece { height: at, ..self.frame() }, Piece { height: self.height - at, ..self.frame() });
         (above.before, above.hairline) = (self.before, self.hairline);
         for item in self.items {
             if item.bottom <= at + 0.01 {

@@ -128,9 +128,9 @@ impl<'a> Composer<'a> {
         let mut rest = all;
         for i in 0..count {
             let is_last = i + 1 == count;
-            let (head, tail) = match if is_last { Err(rest) } else { rest.split(of.leading + 0.5) } {
+            let (head, tail) = match if is_last { Err(Box::new(rest)) } else { rest.split(of.leading + 0.5) } {
                 Ok((head, tail)) => (head, Some(tail)),
-                Err(whole) => (whole, None),
+                Err(whole) => (*whole, None),
             };
             let keep = tail.is_some() && (i == 0 || i + 2 == count);
             self.pieces.push(Piece { before: if i == 0 { before } else { 0.0 }, keep, ..head });

@@ -191,7 +191,8 @@ impl<'a> Composer<'a> {
         if !finding.clause.is_empty() {
             let node = self.node("P");
             // Half a point lower, so that the two sizes of type share a base line.
-            let place = Place { align: Align::Right, ..column(WIDTH - clause - 0.1, TEXT.rise() - BODY.rise(), clause + 0.1) };
+            let place =
+                Place { align: Align::Right, ..column(WIDTH - clause - 0.1, TEXT.rise() - BODY.rise(), clause + 0.1) };
             height = height.max(self.write(&mut top, &finding.clause, BODY, place, Of::Node(node)));
         }
         top.height = height;
@@ -203,7 +204,8 @@ impl<'a> Composer<'a> {
         if !finding.closing.is_empty() {
             let node = self.node("P");
             let mut last = Piece::default();
-            last.height = ROW + self.write(&mut last, &finding.closing, BODY, column(HEAD, ROW, CONTENT), Of::Node(node));
+            last.height =
+                ROW + self.write(&mut last, &finding.closing, BODY, column(HEAD, ROW, CONTENT), Of::Node(node));
             rows.push(last);
         }
         rows

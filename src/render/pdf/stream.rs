@@ -71,7 +71,7 @@ impl Write for File<'_> {
 impl File<'_> {
     fn object(&mut self, id: ObjectId, body: impl FnOnce(&mut Self) -> io::Result<()>) -> io::Result<()> {
         self.places.insert(id.0, self.place);
-        write!(self, "{} {} obj\n", id.0, id.1)?;
+        writeln!(self, "{} {} obj", id.0, id.1)?;
         body(self)?;
         self.write_all(b"\nendobj\n")
     }

@@ -21,6 +21,9 @@ use std::collections::BTreeMap;
 /// The pages and numbers under which the marks of each slot stand.
 pub type Slots = Vec<Vec<(usize, i64)>>;
 
+/// The annotations of each Link element, with page and key in the parent tree.
+type Links = BTreeMap<NodeId, Vec<(ObjectId, usize, usize)>>;
+
 /// Writes structure, links and outline into a document whose pages are there.
 pub struct Builder<'a> {
     /// The document.
@@ -64,7 +67,7 @@ impl Builder<'_> {
     }
 
     /// Whether an element, or one below it, has anything to say; cells count even when they are empty.
-    fn filled(&self, links: &BTreeMap<NodeId, Vec<(ObjectId, usize, usize)>>) -> Vec<bool> {
+    fn filled(&self, links: &Links) -> Vec<bool> {
         let mut filled = vec![false; self.tree.nodes.len()];
         // Children always come after their parents.
         for (id, node) in self.tree.nodes.iter().enumerate().rev() {
@@ -77,14 +80,7 @@ impl Builder<'_> {
         filled
     }
 
-    fn element(
-        &mut self,
-        id: NodeId,
-        parent: ObjectId,
-        ids: &[ObjectId],
-        links: &BTreeMap<NodeId, Vec<(ObjectId, usize, usize)>>,
-        filled: &[bool],
-    ) {
+    fn element(&mut self, id: NodeId, parent: ObjectId, ids: &[ObjectId], links: &Links, filled: &[bool]) {
         let tree = self.tree;
         let node = &tree.nodes[id];
         let mut page = None;
@@ -170,8 +166,8 @@ impl Builder<'_> {
     }
 
     /// Makes the links of all pages: by their element, each with its page and its key in the parent tree.
-    fn links(&mut self, ids: &[ObjectId]) -> Result<BTreeMap<NodeId, Vec<(ObjectId, usize, usize)>>, RenderError> {
-        let mut links: BTreeMap<NodeId, Vec<(ObjectId, usize, usize)>> = BTreeMap::new();
+    fn links(&mut self, ids: &[ObjectId]) -> Result<Links, RenderError> {
+        let mut links = Links::new();
         let mut key = self.pages.len();
         let placed = self.placed;
         for (number, page) in placed.pages.iter().enumerate() {
@@ -237,11 +233,7 @@ impl Builder<'_> {
         Object::Array(vec![page, "XYZ".into(), Object::Null, real(SHEET_HEIGHT - y + 4.0), Object::Null])
     }
 
-    fn parent_tree(
-        &mut self,
-        ids: &[ObjectId],
-        links: &BTreeMap<NodeId, Vec<(ObjectId, usize, usize)>>,
-    ) -> ObjectId {
+    fn parent_tree(&mut self, ids: &[ObjectId], links: &Links) -> ObjectId {
         let mut pages: Vec<BTreeMap<i64, ObjectId>> = vec![BTreeMap::new(); self.pages.len()];
         for (id, node) in self.tree.nodes.iter().enumerate() {
             for kid in &node.kids {

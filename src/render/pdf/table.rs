@@ -7,6 +7,7 @@ use crate::base::doc::Schedule;
 use crate::base::doc::id;
 use crate::base::drawing::Face;
 use crate::base::lettering;
+use crate::render::fills_every_column;
 use crate::render::pdf::compose::Composer;
 use crate::render::pdf::compose::Of;
 use crate::render::pdf::compose::Place;
@@ -114,23 +115,34 @@ impl<'a> Composer<'a> {
         let line = self.tree.child(body, "TR");
         let mut piece = Piece::default();
         let mut top = PAD;
-        let first = self.tree.child(line, if row.id.is_empty() { "TD" } else { "TH" });
-        if let Some(band) = bands.first().filter(|_| !row.id.is_empty()) {
-            self.tree.edit(first, |n| n.scope = Some("Row"));
-            let fits = lettering::width(Face::Bold, &row.id, BODY.size) <= band.width;
-            let place = if fits { column(band.x, top, band.width) } else { column(0.0, top, WIDTH) };
-            let height = self.write(&mut piece, &vec![id(&row.id)], BODY, place, Of::Node(first));
-            top += if fits { 0.0 } else { height };
+        let has_ids = !fills_every_column(row, bands.len());
+        if has_ids {
+            top += self.row_id(&mut piece, row, bands, line);
         }
         let mut height: f64 = 11.0;
-        for (cell, band) in row.cells.iter().zip(bands.iter().skip(1)) {
-            let node = self.tree.child(line, "TD");
+        let skipped = usize::from(has_ids);
+        for (i, (cell, band)) in row.cells.iter().zip(bands.iter().skip(skipped)).enumerate() {
+            let node = self.tree.child(line, if i + skipped == 0 { "TH" } else { "TD" });
+            if i + skipped == 0 {
+                self.tree.edit(node, |n| n.scope = Some("Row"));
+            }
             height = height.max(self.cell(&mut piece, cell, *band, top, node));
         }
         let reasons = self.reasons(&mut piece, row, bands, body, top + height);
         piece.height = top + height + reasons + PAD;
         piece.anchor(row.anchor.as_deref().unwrap_or_default(), 0.0);
         piece
+    }
+
+    /// The id at the left edge; returns the height of its own line, when it needs one.
+    fn row_id(&mut self, piece: &mut Piece<'a>, row: &'a Row, bands: &[Band], line: NodeId) -> f64 {
+        let cell = self.tree.child(line, if row.id.is_empty() { "TD" } else { "TH" });
+        let Some(band) = bands.first().filter(|_| !row.id.is_empty()) else { return 0.0 };
+        self.tree.edit(cell, |n| n.scope = Some("Row"));
+        let fits = lettering::width(Face::Bold, &row.id, BODY.size) <= band.width;
+        let width = if fits { band.width } else { WIDTH };
+        let height = self.write(piece, &vec![id(&row.id)], BODY, column(band.x, PAD, width), Of::Node(cell));
+        if fits { 0.0 } else { height }
     }
 
     fn cell(&mut self, piece: &mut Piece<'a>, cell: &[Line], band: Band, top: f64, node: NodeId) -> f64 {
