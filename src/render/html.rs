@@ -24,6 +24,7 @@ use crate::base::drawing::Face;
 use crate::render::Document;
 use crate::render::Job;
 use crate::render::RenderError;
+use crate::render::column_width;
 use crate::render::fills_every_column;
 use crate::render::markdown::anchor_name;
 use crate::render::markdown::percent;
@@ -270,11 +271,11 @@ impl Writer<'_> {
     }
 
     fn schedule(&mut self, table: &Schedule) {
-        let sum: f64 = table.columns.iter().map(|c| c.mm.clamp(1.0, 176.0)).sum();
+        let sum: f64 = table.columns.iter().map(column_width).sum();
         let summary = escape(&table.summary);
         let _ = write!(self.text, "<table>\n<caption>{summary}</caption>\n<colgroup>");
         for column in &table.columns {
-            let _ = write!(self.text, "<col style=\"width:{:.2}%\">", column.mm.clamp(1.0, 176.0) / sum * 100.0);
+            let _ = write!(self.text, "<col style=\"width:{:.2}%\">", column_width(column) / sum * 100.0);
         }
         self.text.push_str("</colgroup>\n<thead><tr>");
         for column in &table.columns {

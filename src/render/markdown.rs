@@ -217,15 +217,16 @@ pub fn percent(address: &str) -> String {
     out
 }
 
-/// Words with the marks escaped that Markdown reads anywhere, and those it reads at the start of a line.
+/// Words with the marks escaped that Markdown reads anywhere, and those that it reads at the start of a line.
 fn plain(words: &str) -> String {
     let mut out = String::with_capacity(words.len());
-    let mut leading_digits = true;
-    for (i, c) in words.chars().enumerate() {
-        let anywhere = "\\|*_`<>[]#&~$".contains(c);
-        let at_start = (i == 0 && "-+=".contains(c)) || (leading_digits && i > 0 && ".)".contains(c));
-        leading_digits = leading_digits && c.is_ascii_digit();
-        if anywhere || at_start {
+    let mark = words.find(|c: char| !c.is_ascii_digit()).unwrap_or(0);
+    let is_rule = !words.is_empty() && words.trim().chars().all(|c| "-=".contains(c));
+    for (i, c) in words.char_indices() {
+        let ends = words[i + c.len_utf8()..].chars().next().is_none_or(|next| next == ' ');
+        let begins_a_list = ends && ((i == 0 && "-+".contains(c)) || (i == mark && i > 0 && ".)".contains(c)));
+        let begins_a_rule = i == 0 && (is_rule || c == '#');
+        if "\\|*_`<>[]&~$".contains(c) || begins_a_list || begins_a_rule {
             out.push('\\');
         }
         out.push(c);

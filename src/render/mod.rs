@@ -19,6 +19,7 @@ mod walk;
 mod webfont;
 
 use crate::base::doc::Block;
+use crate::base::doc::Column;
 use crate::base::doc::Line;
 use crate::base::doc::Parts;
 use crate::base::doc::Row;
@@ -185,10 +186,15 @@ fn check_tables(blocks: &[Block]) -> Result<(), RenderError> {
     Ok(())
 }
 
+/// The width of a column in millimetres, brought to one that a page can have.
+pub fn column_width(column: &Column) -> f64 {
+    if column.mm.is_nan() { 20.0 } else { column.mm.clamp(1.0, 176.0) }
+}
+
 /// Whether a row has no id and a cell for every column, the first too: rows of a table whose items have no ids, such
 /// as documents.
 pub fn fills_every_column(row: &Row, columns: usize) -> bool {
-    row.id.is_empty() && row.cells.len() == columns
+    row.id.is_empty() && columns > 0 && row.cells.len() == columns
 }
 
 /// Writes a document.

@@ -676,3 +676,187 @@ fn a_short_row_is_an_error() {
     let error = with_job(&parts, TEMPLATE, |job| render::document(job).map(|_| ()).unwrap_err());
     assert!(matches!(error, RenderError::Cells { cells: 7, columns: 8, .. }), "{error}");
 }
+
+/// Blocks that no pack should make, but that must not bring the program down.
+fn odd_blocks() -> Vec<Block> {
+    let long: String = "word ".repeat(4000);
+    let empty_table = Schedule { summary: String::new(), columns: vec![], rows: vec![] };
+    let mut odd_columns = columns();
+    odd_columns[0].mm = f64::NAN;
+    odd_columns[1].mm = f64::INFINITY;
+    odd_columns[2].mm = -5.0;
+    let mut tall = row("D9", Bar::Solid, Shape::Triangle, "not met", Some(one(&long)));
+    tall.cells[0] = vec![one(&"x".repeat(3000)), one(&long)];
+    let mut huge = figure("huge", 170.0);
+    huge.drawing.height = 900.0;
+    let mut wild = figure("wild", f64::NAN);
+    wild.drawing.marks.push(Mark::Line { points: vec![], pen: Pen::Thin, closed: true });
+    wild.drawing.marks.push(Mark::Fill { points: vec![at(f64::NAN, f64::INFINITY)], paint: Paint::Grey });
+    wild.caption = one(&long);
+    let finding = FindingBlock {
+        shape: Shape::Dash,
+        word: "a very long word for a verdict that nobody would use".into(),
+        note: String::new(),
+        title: long.clone(),
+        clause: one(&"A".repeat(300)),
+        items: vec![],
+        closing: vec![],
+        bar: Bar::Hollow,
+        anchor: String::new(),
+    };
+    vec![
+        Block::NewPage,
+        Block::Heading(Heading { level: 3, text: one(&long), note: one(&long), ..Heading::default() }),
+        Block::Heading(Heading { level: 9, ..Heading::default() }),
+        Block::Paragraph(vec![]),
+        Block::Paragraph(one(&long)),
+        Block::List(vec![vec![], one(&long)]),
+        Block::Facts(vec![]),
+        Block::Facts(vec![Fact { label: long.clone(), value: one(&long) }]),
+        Block::Side(Side::default()),
+        Block::Side(Side {
+            head: long.clone(),
+            rows: vec![SideRow { write_lines: 255, ..SideRow::default() }],
+            bar: Bar::Hollow,
+            ..Side::default()
+        }),
+        Block::Schedule(empty_table),
+        Block::Schedule(Schedule { summary: "odd".into(), columns: odd_columns, rows: vec![tall] }),
+        Block::Figure(huge),
+        Block::Figure(wild),
+        Block::Photos(vec![]),
+        Block::Finding(finding),
+        Block::Caution(Caution { ids: long.clone(), text: one(&long), leave_to: vec![] }),
+        Block::Key(vec![Run::Page("none".into()), Run::WriteIn { mm: 9000 }, Run::Shape(Shape::Ring)]),
+        Block::NewPage,
+    ]
+}
+
+#[test]
+fn odd_blocks_still_make_a_sound_pdf() {
+    use page_validation::{ValidationOptions, ValidationProfile, validate_pdf_bytes};
+    let all = odd_blocks();
+    // Each alone, all together, and nothing at all.
+    let sets = all.iter().map(|b| vec![b.clone()]).chain([all.clone(), vec![]]);
+    for blocks in sets {
+        let name = format!("{:.60}", format!("{:?}", blocks.first()));
+        let mut parts = Parts::default();
+        parts.blocks.insert("odd".into(), blocks);
+        with_job(&parts, "```block odd\n```\n", |job| {
+            let doc = render::document(job).unwrap();
+            for output in [Output::Markdown, Output::Html] {
+                render::write(&doc, job, output, &mut Vec::new()).unwrap();
+            }
+            let mut bytes = Vec::new();
+            render::write(&doc, job, Output::Pdf, &mut bytes).unwrap_or_else(|e| panic!("{name}: {e}"));
+            for profile in [ValidationProfile::PdfA3a, ValidationProfile::PdfUa1] {
+                let report = validate_pdf_bytes(&bytes, &ValidationOptions::default().profile(profile)).unwrap();
+                assert!(report.is_compliant, "{name}: {:#?}", report.failures);
+            }
+        });
+    }
+}
+
+#[test]
+fn nothing_leaves_the_text_block() {
+    let mut parts = Parts::default();
+    parts.blocks.insert("odd".into(), odd_blocks());
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("odd.pdf");
+    with_job(&parts, "```block odd\n```\n", |job| {
+        let doc = render::document(job).unwrap();
+        let mut bytes = Vec::new();
+        render::write(&doc, job, Output::Pdf, &mut bytes).unwrap();
+        std::fs::write(&path, &bytes).unwrap();
+    });
+    let boxes = run("pdftotext", &["-bbox", path.to_str().unwrap(), "-"], false);
+    let number = |line: &str, name: &str| -> f64 {
+        let rest = line.split(&format!("{name}=\"")).nth(1).unwrap();
+        rest.split('"').next().unwrap().parse().unwrap()
+    };
+    let mut words = 0;
+    // The drawing of odd size is not text that was set.
+    for line in boxes.lines().filter(|l| l.contains("<word") && l.contains(">word<")) {
+        words += 1;
+        assert!(number(line, "xMin") > 56.0 && number(line, "xMax") < 556.0, "{line}");
+        assert!(number(line, "yMin") > 60.0 && number(line, "yMax") < 795.0, "{line}");
+    }
+    assert!(words > 20_000, "{words}");
+}
+
+#[test]
+fn the_built_in_template_places_every_block() {
+    let names = [
+        "facts",
+        "drains",
+        "drains-laid",
+        "branches",
+        "stack",
+        "chambers",
+        "traps",
+        "test-schedule",
+        "drawings",
+        "findings",
+        "penetrations",
+        "photos",
+        "cautions",
+        "basis",
+        "look-at",
+    ];
+    let blocks = names.iter().map(|n| ((*n).to_owned(), vec![Block::Paragraph(one(&format!("block-{n}")))]));
+    let notes = [
+        "drains",
+        "drains-laid",
+        "branches",
+        "stack",
+        "chambers",
+        "traps",
+        "tests",
+        "drawings",
+        "findings",
+        "penetrations",
+        "photos",
+        "basis",
+    ];
+    let notes = notes.iter().map(|n| ((*n).to_owned(), one("note")));
+    let parts = Parts { blocks: blocks.collect(), notes: notes.collect() };
+    let has: serde_json::Map<String, serde_json::Value> = [
+        "drains",
+        "drains_laid",
+        "branches",
+        "stack",
+        "chambers",
+        "traps",
+        "tests",
+        "drawings",
+        "findings",
+        "penetrations",
+        "photos",
+        "cautions",
+    ]
+    .iter()
+    .map(|n| ((*n).to_owned(), true.into()))
+    .collect();
+    with_job(&parts, "", |job| {
+        let context = serde_json::json!({"title": "A *job*", "first_page": ["look-at"], "has": has});
+        let job = Job {
+            context,
+            template: "inspection.md.tera",
+            parts: job.parts,
+            templates: &[],
+            meta: meta(),
+            record: Attachment { ..job.record },
+            photos: job.photos,
+        };
+        let doc = render::document(&job).unwrap();
+        let mut bytes = Vec::new();
+        render::write(&doc, &job, Output::Markdown, &mut bytes).unwrap();
+        let text = String::from_utf8(bytes).unwrap();
+        for name in names {
+            assert!(text.contains(&format!("block-{name}")), "{name}");
+        }
+        assert!(text.contains("# A \\*job\\*"));
+        assert!(text.contains("## 2 Drains"));
+        assert!(text.contains("## 14 What the answers rest on"), "{text}");
+    });
+}

@@ -28,6 +28,11 @@ pub const FRAME: f64 = 86.0 * MM;
 /// Height of a photo's frame.
 pub const FRAME_HEIGHT: f64 = 64.5 * MM;
 
+/// A side of a drawing in millimetres that a page can be made of.
+fn side_length(mm: f64) -> f64 {
+    if mm.is_finite() { mm.clamp(1.0, 9000.0) } else { 1.0 }
+}
+
 impl<'a> Composer<'a> {
     /// A drawing over the text block.
     pub fn figure(&mut self, figure: &'a Figure) {
@@ -42,10 +47,11 @@ impl<'a> Composer<'a> {
         let alt = if drawing.alt.is_empty() { drawing.title.clone() } else { drawing.alt.clone() };
         self.tree.edit(node, |n| n.alt = Some(alt));
         let caption = set(&figure.caption, BODY, width, self.pages);
+        let (across, down) = (side_length(drawing.width), side_length(drawing.height));
         let room = BOTTOM - TOP - caption.lines.len() as f64 * BODY.leading - 40.0;
-        let fit = (width / (drawing.width * MM).max(1.0)).min(room / (drawing.height * MM).max(1.0)).min(1.0);
+        let fit = (width / (across * MM)).min(room.max(MM) / (down * MM)).min(1.0);
         let scale = MM * fit;
-        let (wide, high) = (drawing.width * scale, drawing.height * scale);
+        let (wide, high) = (across * scale, down * scale);
         let owner = Owner::Slot(self.tree.slot(node));
         let mut piece = Piece { height: high + 2.0, ..Piece::default() };
         let ink = Ink::Drawing { drawing, scale };

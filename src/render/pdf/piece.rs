@@ -217,42 +217,62 @@ impl<'a> Piece<'a> {
         self.extents.extend(other.extents.into_iter().map(|e| Extent { x: e.x + x, y: e.y + y, ..e }));
     }
 
-    /// Cuts the piece at the lowest place not below `room` where no mark is cut through.
+    /// Cuts the piece so that its first part is no higher than `room`. Lines, shapes and pictures go whole to one part
+    /// or the other; only frames and fields are cut through.
     ///
     /// # Errors
-    /// The piece as it was, when there is no such place.
+    /// The piece as it was, when nothing of it fits or nothing would be left.
     pub fn split(self, room: f64) -> Result<(Piece<'a>, Piece<'a>), Box<Piece<'a>>> {
-        let is_free = |y: f64| self.items.iter().all(|i| i.bottom <= y + 0.01 || i.top >= y - 0.01);
-        let ends = self.items.iter().map(|i| i.bottom).filter(|y| *y <= room && *y > 1.0 && *y < self.height - 1.0);
-        let Some(at) = ends.filter(|y| is_free(*y)).reduce(f64::max) else {
+        let is_frame = |item: &Item| matches!(item.ink, Ink::Rect { .. });
+        let (fit, rest): (Vec<&Item>, Vec<&Item>) =
+            self.items.iter().filter(|i| !is_frame(i)).partition(|i| i.bottom <= room);
+        let at = fit.iter().map(|i| i.bottom).fold(0.0, f64::max);
+        let from = rest.iter().map(|i| i.top).fold(f64::INFINITY, f64::min);
+        if at < 1.0 || !from.is_finite() {
             return Err(Box::new(self));
-        };
-        let (mut above, mut below) =
-            (Piece { height: at, ..self.frame() }, Piece { height: self.height - at, ..self.frame() });
-        (above.before, above.hairline) = (self.before, self.hairline);
-        for item in self.items {
-            if item.bottom <= at + 0.01 {
-                above.items.push(item);
-            } else {
-                let mut item = item;
-                item.shift(0.0, -at);
-                below.items.push(item);
-            }
         }
-        (above.areas, below.areas) = self.areas.into_iter().partition(|a| a.y < at);
-        (above.extents, below.extents) = self.extents.into_iter().partition(|e| e.y < at);
-        below.areas.iter_mut().for_each(|a| a.y -= at);
-        below.extents.iter_mut().for_each(|e| e.y -= at);
+        let mut above = Piece { height: at, before: self.before, hairline: self.hairline, ..self.remainder() };
+        let mut below = Piece { height: self.height - from, ..self.remainder() };
+        for item in self.items {
+            let (first, second) = item.cut(at, room, from);
+            above.items.extend(first);
+            below.items.extend(second);
+        }
+        (above.areas, below.areas) = self.areas.into_iter().partition(|a| a.y + a.height <= room + 0.01);
+        (above.extents, below.extents) = self.extents.into_iter().partition(|e| e.y + e.height <= room + 0.01);
+        below.areas.iter_mut().for_each(|a| a.y -= from);
+        below.extents.iter_mut().for_each(|e| e.y -= from);
         (above.anchors, above.entries) = (self.anchors, self.entries);
         Ok((above, below))
     }
 
-    fn frame(&self) -> Piece<'a> {
+    /// An empty part of this piece.
+    fn remainder(&self) -> Piece<'a> {
         Piece { margin: self.margin, repeat: self.repeat.clone(), keep: false, ..Piece::default() }
     }
 }
 
 impl Item<'_> {
+    /// The parts of the mark above and below a cut; what lies below moves up by `from`.
+    fn cut(mut self, at: f64, room: f64, from: f64) -> (Option<Self>, Option<Self>) {
+        let (top, bottom) = (self.top, self.bottom);
+        if let Ink::Rect { width, fill, outline, .. } = self.ink
+            && bottom > at
+            && bottom - top > 1.0
+        {
+            let part = |y: f64, end: f64, like: &Self| {
+                let ink = Ink::Rect { width, height: end - y, fill, outline };
+                (end - y > 1.0).then(|| Item { y, top: y, bottom: end, ink, ..like.clone() })
+            };
+            return (part(top, at, &self), part((top - from).max(0.0), bottom - from, &self));
+        }
+        if bottom <= room {
+            return (Some(self), None);
+        }
+        self.shift(0.0, -from);
+        (None, Some(self))
+    }
+
     /// Moves the mark.
     pub fn shift(&mut self, x: f64, y: f64) {
         self.x += x;

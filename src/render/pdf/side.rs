@@ -118,15 +118,14 @@ impl<'a> Composer<'a> {
         let mut piece = Piece::default();
         let mut x = HEAD;
         let mut ids = 0.0;
-        if !row.ids.is_empty() {
-            let label = entry.map_or(0, |e| self.tree.child(e, "Lbl"));
-            ids = self.write(&mut piece, &row.ids, BODY, column(x, ROW, IDS - GAP), Of::Node(label));
-            x += IDS;
-        }
         let body = match entry {
             Some(entry) => self.tree.child(entry, "LBody"),
             None => self.node("P"),
         };
+        if !row.ids.is_empty() {
+            ids = self.write(&mut piece, &row.ids, BODY, column(x, ROW, IDS - GAP), Of::Node(body));
+            x += IDS;
+        }
         let text = self.side_text(&mut piece, row, of, x, body);
         piece.height = ids.max(text).max(11.0) + 2.0 * ROW;
         piece.anchor(row.anchor.as_deref().unwrap_or_default(), 0.0);
@@ -213,20 +212,20 @@ impl<'a> Composer<'a> {
 
     fn finding_item(&mut self, item: &'a FindingItem, list: NodeId) -> Piece<'a> {
         let entry = self.tree.child(list, "LI");
-        let (label, body) = (self.tree.child(entry, "Lbl"), self.tree.child(entry, "LBody"));
+        let body = self.tree.child(entry, "LBody");
         let source = vec![crate::base::doc::soft(&item.line)];
-        let cells: [(&Line, f64, f64, NodeId, Align); 5] = [
-            (&item.ids, 0.0, 14.0, label, Align::Left),
-            (&item.measured, 14.0, 47.0, body, Align::Left),
-            (&item.limit, 61.0, 47.0, body, Align::Left),
-            (&source, 108.0, 27.0, body, Align::Left),
-            (&item.see, 133.0, 16.0, body, Align::Right),
+        let cells: [(&Line, f64, f64, Align); 5] = [
+            (&item.ids, 0.0, 14.0, Align::Left),
+            (&item.measured, 14.0, 47.0, Align::Left),
+            (&item.limit, 61.0, 47.0, Align::Left),
+            (&source, 108.0, 27.0, Align::Left),
+            (&item.see, 133.0, 16.0, Align::Right),
         ];
         let mut piece = Piece::default();
-        for (line, x, width, node, align) in cells {
+        for (line, x, width, align) in cells {
             let gap = if align == Align::Left { GAP } else { 0.0 };
             let place = Place { align, ..column(HEAD + x * MM, ROW, width * MM - gap) };
-            let height = self.write(&mut piece, line, BODY, place, Of::Node(node)) + 2.0 * ROW;
+            let height = self.write(&mut piece, line, BODY, place, Of::Node(body)) + 2.0 * ROW;
             piece.height = piece.height.max(height);
         }
         piece

@@ -6,7 +6,6 @@ use crate::render::markdown::percent;
 use crate::render::pdf::flow::Placed;
 use crate::render::pdf::metadata::text_string;
 use crate::render::pdf::piece::Area;
-use crate::render::pdf::piece::Entry;
 use crate::render::pdf::sheet::SHEET_HEIGHT;
 use crate::render::pdf::tree::Kid;
 use crate::render::pdf::tree::NodeId;
@@ -267,53 +266,56 @@ impl Builder<'_> {
         }
         let root = self.pdf.new_object_id();
         let ids: Vec<ObjectId> = placed.entries.iter().map(|_| self.pdf.new_object_id()).collect();
+        // The title does not hold the rest: a reader wants to see the sections at once.
+        let level = |i: usize| placed.entries[i].1.level.max(2);
         let mut parents: Vec<Option<usize>> = Vec::new();
-        for (i, (_, entry)) in placed.entries.iter().enumerate() {
-            // The title does not hold the rest: a reader wants to see the sections at once.
-            let above = |j: &usize| placed.entries[*j].1.level.max(2) < entry.level.max(2);
-            parents.push((0..i).rev().find(above));
+        let mut open: Vec<usize> = Vec::new();
+        for i in 0..ids.len() {
+            while open.last().is_some_and(|last| level(*last) >= level(i)) {
+                open.pop();
+            }
+            parents.push(open.last().copied());
+            open.push(i);
         }
-        for (i, (page, entry)) in placed.entries.iter().enumerate() {
-            let item = self.outline_item(i, *page, entry, (root, &ids, &parents));
-            self.pdf.set_object(ids[i], item);
+        let mut kids: Kids = BTreeMap::new();
+        for (i, parent) in parents.iter().enumerate() {
+            kids.entry(*parent).or_default().push(i);
         }
-        let top: Vec<usize> = (0..ids.len()).filter(|i| parents[*i].is_none()).collect();
-        let mut dictionary = dictionary! { "Type" => "Outlines", "Count" => top.len() as i64 };
-        if let (Some(first), Some(last)) = (top.first(), top.last()) {
-            dictionary.set("First", Object::Reference(ids[*first]));
-            dictionary.set("Last", Object::Reference(ids[*last]));
+        for (parent, children) in &kids {
+            for (place, i) in children.iter().enumerate() {
+                let (page, entry) = &placed.entries[*i];
+                let mut item = dictionary! {
+                    "Title" => text_string(&entry.text),
+                    "Parent" => Object::Reference(parent.map_or(root, |p| ids[p])),
+                    "Dest" => self.destination(*page, entry.y),
+                };
+                let neighbours = [("Prev", place.checked_sub(1)), ("Next", place.checked_add(1))];
+                for (key, neighbour) in neighbours {
+                    if let Some(j) = neighbour.and_then(|n| children.get(n)) {
+                        item.set(key, Object::Reference(ids[*j]));
+                    }
+                }
+                // Closed: a negative count.
+                hold(&mut item, kids.get(&Some(*i)), &ids, -1);
+                self.pdf.set_object(ids[*i], item);
+            }
         }
+        let mut dictionary = dictionary! { "Type" => "Outlines" };
+        hold(&mut dictionary, kids.get(&None), &ids, 1);
         self.pdf.set_object(root, dictionary);
         Some(root)
     }
+}
 
-    fn outline_item(
-        &self,
-        i: usize,
-        page: usize,
-        entry: &Entry,
-        (root, ids, parents): (ObjectId, &[ObjectId], &[Option<usize>]),
-    ) -> Dictionary {
-        let mut item = dictionary! {
-            "Title" => text_string(&entry.text),
-            "Parent" => Object::Reference(parents[i].map_or(root, |p| ids[p])),
-            "Dest" => self.destination(page, entry.y),
-        };
-        let siblings = |j: &usize| parents[*j] == parents[i];
-        if let Some(before) = (0..i).rev().find(siblings) {
-            item.set("Prev", Object::Reference(ids[before]));
-        }
-        if let Some(after) = (i + 1..ids.len()).find(siblings) {
-            item.set("Next", Object::Reference(ids[after]));
-        }
-        let mut kids = (0..ids.len()).filter(|j| parents[*j] == Some(i));
-        if let Some(first) = kids.next() {
-            let last = kids.clone().next_back().unwrap_or(first);
-            item.set("First", Object::Reference(ids[first]));
-            item.set("Last", Object::Reference(ids[last]));
-            // Closed: a negative count.
-            item.set("Count", -(1 + kids.count() as i64));
-        }
-        item
+/// The entries of the outline under each entry, and under none.
+type Kids = BTreeMap<Option<usize>, Vec<usize>>;
+
+/// Says which entries an entry holds.
+fn hold(holder: &mut Dictionary, kids: Option<&Vec<usize>>, ids: &[ObjectId], sign: i64) {
+    let Some(kids) = kids else { return };
+    if let (Some(first), Some(last)) = (kids.first(), kids.last()) {
+        holder.set("First", Object::Reference(ids[*first]));
+        holder.set("Last", Object::Reference(ids[*last]));
+        holder.set("Count", sign * kids.len() as i64);
     }
 }

@@ -7,6 +7,7 @@ use crate::base::doc::Schedule;
 use crate::base::doc::id;
 use crate::base::drawing::Face;
 use crate::base::lettering;
+use crate::render::column_width;
 use crate::render::fills_every_column;
 use crate::render::pdf::compose::Composer;
 use crate::render::pdf::compose::Of;
@@ -41,6 +42,9 @@ struct Band {
 impl<'a> Composer<'a> {
     /// A table of the schedule kind.
     pub fn schedule(&mut self, schedule: &'a Schedule) {
+        if schedule.columns.is_empty() {
+            return;
+        }
         let bands = bands(schedule, self);
         let table = self.node("Table");
         self.tree.edit(table, |n| n.summary = Some(schedule.summary.clone()).filter(|s| !s.is_empty()));
@@ -51,6 +55,13 @@ impl<'a> Composer<'a> {
         let repeat = Rc::new(self.repeated_head(schedule, &bands));
         self.pieces.push(top);
         let count = schedule.rows.len();
+        if count == 0 {
+            // A table is one only with a body; an empty row says that there is nothing in it.
+            let row = self.tree.child(body, "TR");
+            bands.iter().for_each(|_| {
+                self.tree.child(row, "TD");
+            });
+        }
         for (i, row) in schedule.rows.iter().enumerate() {
             let mut piece = self.table_row(row, &bands, body);
             piece.hairline = i > 0;
@@ -180,7 +191,7 @@ impl Band {
 
 /// Widths in points that sum to the text block, with the id column wide enough where that can be had.
 fn widths(schedule: &Schedule, composer: &Composer<'_>) -> Vec<f64> {
-    let mut widths: Vec<f64> = schedule.columns.iter().map(|c| c.mm.clamp(1.0, 176.0) * MM).collect();
+    let mut widths: Vec<f64> = schedule.columns.iter().map(|c| column_width(c) * MM).collect();
     // An id that would not even fit the wide column stands on a line of its own, so it does not count here.
     let ids = schedule.rows.iter().map(|r| lettering::width(Face::Bold, &r.id, BODY.size));
     let longest = ids.filter(|w| *w + GAP <= WIDE_IDS).fold(0.0, f64::max);
