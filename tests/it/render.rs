@@ -168,7 +168,8 @@ fn branches() -> Vec<Block> {
     rows[20] =
         row("ABCDEFGHIJKLMNOPQRSTUVWXYZ-0123456789-LONG", Bar::Hollow, Shape::Ring, "not shown", Some(one(HOSTILE)));
     rows[21].cells[0] = cell(&[one(&"W".repeat(200)), one("second")]);
-    vec![Block::Schedule(Schedule { summary: "Many rows".into(), columns: columns(), rows })]
+    let key = Block::Key(one("Key of the branches."));
+    vec![Block::Schedule(Schedule { summary: "Many rows".into(), columns: columns(), rows }), key]
 }
 
 fn side_row(ids: Line, text: Line, right: Line) -> SideRow {
@@ -571,7 +572,13 @@ fn page_numbers_printed_are_the_pages() {
         .unwrap()
         + 1;
     assert!(pages[0].replace('\u{a0}', " ").contains(&format!("photos p {on}")), "{}", pages[0]);
-    assert!(pages[1].contains("continued") || pages[2].contains("continued"));
+    let branches: Vec<&&str> = pages.iter().filter(|p| p.contains("3 Branches")).collect();
+    assert!(branches.len() > 2);
+    for (i, page) in branches.iter().enumerate() {
+        assert_eq!(page.contains("continued"), i > 0, "{page}");
+        assert!(page.contains("Key of the branches."), "{page}");
+        assert!(page.contains("verdict, clause"), "{page}");
+    }
 }
 
 #[test]

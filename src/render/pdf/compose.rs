@@ -68,6 +68,8 @@ pub struct Composer<'a> {
     pub section: Option<&'a Heading>,
     /// Whether a section head stands directly above.
     pub under_heading: bool,
+    /// The block after the one being composed.
+    pub next: Option<&'a Block>,
     groups: usize,
     level: u8,
 }
@@ -81,11 +83,13 @@ pub fn compose<'a>(blocks: &'a [Block], pages: &'a Pages) -> Composer<'a> {
         pieces: Vec::new(),
         section: None,
         under_heading: false,
+        next: None,
         groups: 0,
         level: 0,
     };
     let mut new_page = false;
-    for block in blocks {
+    for (i, block) in blocks.iter().enumerate() {
+        composer.next = blocks.get(i + 1);
         let from = composer.pieces.len();
         composer.block(block);
         let is_heading = matches!(block, Block::Heading(_));

@@ -9,6 +9,7 @@ use crate::render::pdf::piece::Item;
 use crate::render::pdf::piece::Margin;
 use crate::render::pdf::piece::Owner;
 use crate::render::pdf::piece::Piece;
+use crate::render::pdf::piece::Repeat;
 use crate::render::pdf::sheet::BOTTOM;
 use crate::render::pdf::sheet::Colour;
 use crate::render::pdf::sheet::LEFT;
@@ -17,6 +18,7 @@ use crate::render::pdf::sheet::TOP;
 use crate::render::pdf::sheet::WIDTH;
 use std::collections::BTreeMap;
 use std::collections::VecDeque;
+use std::rc::Rc;
 
 /// A page with its marks, in points from the sheet's top left corner.
 #[derive(Debug, Default)]
@@ -42,7 +44,7 @@ pub struct Placed<'a> {
 
 /// Places pieces in order.
 pub fn flow(pieces: Vec<Piece<'_>>) -> Placed<'_> {
-    let mut flow = Flow { placed: Placed::default(), y: TOP, fresh: true, bar: None, closing: false };
+    let mut flow = Flow { placed: Placed::default(), y: TOP, fresh: true, bar: None, last: None };
     flow.placed.pages.push(Page::default());
     let mut queue: VecDeque<Piece> = pieces.into();
     while !queue.is_empty() {
@@ -52,14 +54,19 @@ pub fn flow(pieces: Vec<Piece<'_>>) -> Placed<'_> {
     flow.placed
 }
 
+/// Room that must stay free under a piece for the copy of its table's key.
+fn foot_height(piece: &Piece<'_>) -> f64 {
+    piece.repeat.as_ref().and_then(|r| r.foot.as_ref()).map_or(0.0, |f| f.height)
+}
+
 struct Flow<'a> {
     placed: Placed<'a>,
     y: f64,
     /// Whether nothing stands on the page yet.
     fresh: bool,
     bar: Option<(Margin, f64, f64)>,
-    /// Whether the piece placed last wants a closing rule before a break.
-    closing: bool,
+    /// What the piece placed last wants before a break: a closing rule, a copy of its key.
+    last: Option<Rc<Repeat<'a>>>,
 }
 
 impl<'a> Flow<'a> {
@@ -73,10 +80,11 @@ impl<'a> Flow<'a> {
         }
         let height: f64 = queue.iter().take(size).map(|p| p.height + p.before).sum();
         let first = queue.front().map_or(0.0, |p| p.before);
-        if self.y + height > BOTTOM + 0.1 && !self.fresh {
+        let foot = queue.iter().take(size).map(foot_height).fold(0.0, f64::max);
+        if self.y + height + foot > BOTTOM + 0.1 && !self.fresh {
             let continued = queue.front().is_some_and(|p| p.repeat.is_some());
             // What is taller than a page anyway need not leave this one empty.
-            let fits_a_page = height - first <= BOTTOM - TOP;
+            let fits_a_page = height + foot - first <= BOTTOM - TOP;
             if fits_a_page || self.y > (TOP + BOTTOM) / 2.0 {
                 self.close(continued);
                 self.new_page();
@@ -95,7 +103,7 @@ impl<'a> Flow<'a> {
         } else {
             self.y += piece.before;
         }
-        let room = BOTTOM - self.y;
+        let room = BOTTOM - self.y - foot_height(&piece);
         if piece.height > room + 0.1 {
             if !self.fresh && piece.height <= BOTTOM - TOP {
                 return self.next_page(piece, queue);
@@ -134,7 +142,7 @@ impl<'a> Flow<'a> {
             self.draw(LEFT, y, Ink::Rule { length: WIDTH, thickness: 0.35, colour: Colour::Hair });
         }
         self.margin(piece.margin, y, y + piece.height);
-        self.closing = piece.repeat.as_ref().is_some_and(|r| r.close);
+        self.last = piece.repeat.clone();
         let mut on_page = Piece::default();
         let height = piece.height;
         on_page.absorb(piece, LEFT, y);
@@ -157,16 +165,24 @@ impl<'a> Flow<'a> {
         }
     }
 
+    /// Ends the part of a table that stands before a break.
     fn close(&mut self, continued: bool) {
-        if continued && self.closing {
-            self.draw(LEFT, self.y, Ink::Rule { length: WIDTH, thickness: 0.75, colour: Colour::Black });
+        let Some(last) = self.last.take().filter(|l| l.close && continued) else { return };
+        let y = self.y;
+        self.draw(LEFT, y, Ink::Rule { length: WIDTH, thickness: 0.75, colour: Colour::Black });
+        if let Some(foot) = last.foot.clone() {
+            let mut placed = Piece::default();
+            placed.absorb(foot, LEFT, y);
+            if let Some(page) = self.placed.pages.last_mut() {
+                page.items.extend(placed.items);
+            }
         }
     }
 
     fn new_page(&mut self) {
         self.end_bar();
         self.placed.pages.push(Page::default());
-        (self.y, self.fresh, self.closing) = (TOP, true, false);
+        (self.y, self.fresh, self.last) = (TOP, true, None);
     }
 
     fn margin(&mut self, margin: Option<Margin>, top: f64, bottom: f64) {

@@ -147,7 +147,7 @@ pub struct Margin {
 }
 
 /// What is repeated at the top of a page that begins in the middle of something.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Repeat<'a> {
     /// The head, all of it ornament.
     pub head: Piece<'a>,
@@ -155,6 +155,8 @@ pub struct Repeat<'a> {
     pub close: bool,
     /// Whether the head stands beside what follows instead of above it.
     pub beside: bool,
+    /// The key under a table, which each of its pages gets.
+    pub foot: Option<Piece<'a>>,
 }
 
 /// Marks that stay together.

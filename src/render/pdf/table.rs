@@ -1,6 +1,7 @@
 //! Schedules: rows of two lines by design, ids hanging at the left, reasons under the row they explain.
 
 use crate::base::doc::Align;
+use crate::base::doc::Block;
 use crate::base::doc::Line;
 use crate::base::doc::Row;
 use crate::base::doc::Schedule;
@@ -21,6 +22,7 @@ use crate::render::pdf::sheet::BODY;
 use crate::render::pdf::sheet::Colour;
 use crate::render::pdf::sheet::GAP;
 use crate::render::pdf::sheet::MM;
+use crate::render::pdf::sheet::SMALL;
 use crate::render::pdf::sheet::TABLE_HEAD;
 use crate::render::pdf::sheet::WIDTH;
 use crate::render::pdf::tree::NodeId;
@@ -52,7 +54,10 @@ impl<'a> Composer<'a> {
         let body = self.tree.child(table, "TBody");
         let mut top = self.table_head(schedule, &bands, Some(head));
         top.keep = true;
-        let repeat = Rc::new(self.repeated_head(schedule, &bands));
+        let repeat = self.repeated_head(schedule, &bands);
+        // The key itself follows the last row, which therefore asks for no copy of it.
+        let last = Rc::new(Repeat { foot: None, ..repeat.clone() });
+        let repeat = Rc::new(repeat);
         self.pieces.push(top);
         let count = schedule.rows.len();
         if count == 0 {
@@ -71,7 +76,7 @@ impl<'a> Composer<'a> {
                 piece.rule(0.0, piece.height, WIDTH, 0.75, Colour::Black);
             }
             piece.margin = self.margin(row.bar);
-            piece.repeat = Some(Rc::clone(&repeat));
+            piece.repeat = Some(Rc::clone(if i + 1 == count { &last } else { &repeat }));
             self.pieces.push(piece);
         }
     }
@@ -87,7 +92,17 @@ impl<'a> Composer<'a> {
         let y = whole.height;
         whole.height += head.height;
         whole.absorb(head, 0.0, y);
-        Repeat { head: whole, close: true, beside: false }
+        Repeat { head: whole, close: true, beside: false, foot: self.repeated_key() }
+    }
+
+    /// A copy of the key that follows the table, for the pages before its last.
+    fn repeated_key(&mut self) -> Option<Piece<'a>> {
+        let Some(Block::Key(line)) = self.next else { return None };
+        let mut piece = Piece::default();
+        let place = column(0.0, 3.0, WIDTH);
+        piece.height = 3.0 + self.write(&mut piece, line, SMALL, place, Of::Ornament(Owner::Ornament));
+        // A key that would fill the page is no key.
+        (piece.height < 100.0).then_some(piece)
     }
 
     fn table_head(&mut self, schedule: &'a Schedule, bands: &[Band], head: Option<NodeId>) -> Piece<'a> {
