@@ -11,5 +11,6 @@ mod findings;
 mod network;
 mod photo;
 mod record;
+mod render;
 mod rulebook;
 mod rulebook_schema;
