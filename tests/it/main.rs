@@ -9,6 +9,7 @@
 
 mod findings;
 mod network;
+mod pack;
 mod photo;
 mod record;
 mod render;
