@@ -174,7 +174,7 @@ pub(super) fn row_with(
 ) -> Result<Row, RulebookError> {
     if let Some(node) = fields.get("when") {
         let when = condition(fields.document(), node)?;
-        place = format!("{place}{}when {}", if place.is_empty() { "" } else { "; " }, when.canonical());
+        place = format!("{place}{}when {}", if place.is_empty() { "" } else { "; " }, when.named());
         selects.push(when);
     }
     let eases = fields.maybe_text("eases")?.map(|text| text == "yes").unwrap_or_default();

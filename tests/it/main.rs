@@ -2,3 +2,4 @@
 
 mod rulebook;
 mod rulebook_schema;
+mod rulebook_values;
