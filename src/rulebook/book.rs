@@ -142,15 +142,14 @@ impl Rulebook {
                 return Err(RulebookError::new(&document.name, entry.line, read, format!("a {}", kind.word())));
             }
         }
-        let rows = || entries.iter().flat_map(|entry| &entry.rows);
         self.documents.push(DocumentInfo {
             short: document.short.clone(),
             title: document.title.clone(),
             edition: document.edition.clone(),
             standing: document.standing,
             prefixes: prefixes.clone(),
-            values: rows().count(),
-            recalled: rows().filter(|row| row.recalled()).count(),
+            values: 0,
+            recalled: 0,
         });
         self.lists.extend(document.lists.iter().filter(|list| governs(&list.key)).cloned());
         self.entries.extend(entries);
@@ -191,9 +190,15 @@ impl Rulebook {
         self.revision
     }
 
-    /// Its documents, in the order of the rulebook.
-    pub fn documents(&self) -> &[DocumentInfo] {
-        &self.documents
+    /// Its documents, in the order of the rulebook; cells that an overlay changed are no longer counted with them.
+    pub fn documents(&self) -> Vec<DocumentInfo> {
+        let counted = |info: &DocumentInfo| {
+            let own = |row: &&Row| row.citation.document == info.short && row.citation.edition == info.edition;
+            let rows = || self.entries.iter().flat_map(|entry| &entry.rows).filter(own);
+            let recalled = rows().filter(|row| row.recalled()).count();
+            DocumentInfo { values: rows().count(), recalled, ..info.clone() }
+        };
+        self.documents.iter().map(counted).collect()
     }
 
     /// The keys of single limits that it answers.

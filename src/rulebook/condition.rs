@@ -158,17 +158,26 @@ impl When {
         }
     }
 
-    /// A form that does not depend on layout, for digests and cell names.
+    /// A form that does not depend on layout, for digests.
     pub fn canonical(&self) -> String {
-        let join = |parts: &[When]| parts.iter().map(When::canonical).collect::<Vec<_>>().join(", ");
+        self.written(&|seen| format!(" seen {}", seen.word()))
+    }
+
+    /// The form in a cell's name.
+    pub fn named(&self) -> String {
+        self.written(&|_| String::new())
+    }
+
+    fn written(&self, mark: &dyn Fn(Seen) -> String) -> String {
+        let join = |parts: &[When]| parts.iter().map(|part| part.written(mark)).collect::<Vec<_>>().join(", ");
         match self {
             When::Atom(atom) => {
-                let seen = atom.seen.map_or(String::new(), |seen| format!(" seen {}", seen.word()));
+                let seen = atom.seen.map_or(String::new(), mark);
                 format!("{}{}{seen}", atom.fact.word(), atom.test.canonical(atom.fact))
             }
             When::All(parts) => format!("all({})", join(parts)),
             When::Any(parts) => format!("any({})", join(parts)),
-            When::Not(inner) => format!("not({})", inner.canonical()),
+            When::Not(inner) => format!("not({})", inner.written(mark)),
         }
     }
 }
@@ -221,4 +230,49 @@ fn crossed(ways: Vec<Vec<Atom>>, more: &[Vec<Atom>]) -> Option<Vec<Vec<Atom>>> {
 /// Whether two lists of tests can all pass together, as far as pairs of tests on one fact tell.
 pub(super) fn compatible(one: &[Atom], other: &[Atom]) -> bool {
     !one.iter().any(|a| other.iter().any(|b| a.fact == b.fact && a.test.excludes(&b.test)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Tests of every shape over the points −1 to 4.
+    fn pool() -> Vec<Test> {
+        let set = |points: &[i64]| points.iter().map(|n| Point::Number(*n)).collect::<BTreeSet<_>>();
+        let mut pool = vec![Test::In(set(&[1])), Test::In(set(&[0, 3])), Test::NotIn(set(&[1])), Test::NotIn(set(&[]))];
+        let ends = [None, Some(End::at(1)), Some(End::beyond(1)), Some(End::at(2)), Some(End::beyond(2))];
+        pool.extend(ends.iter().flat_map(|low| ends.iter().map(|high| Test::Range { low: *low, high: *high })));
+        pool
+    }
+
+    fn points() -> Vec<Point> {
+        (-1..=4).map(Point::Number).collect()
+    }
+
+    #[test]
+    fn tests_that_exclude_one_another_share_no_point() {
+        let pool = pool();
+        let mut excluded = 0;
+        for (a, b) in pool.iter().flat_map(|a| pool.iter().map(move |b| (a, b))) {
+            if a.excludes(b) {
+                excluded += 1;
+                assert!(!points().iter().any(|p| a.holds(p) && b.holds(p)), "{a:?} and {b:?}");
+            }
+        }
+        assert!(excluded > 50);
+        assert!(
+            Test::Range { low: None, high: Some(End::at(1)) }
+                .excludes(&Test::Range { low: Some(End::beyond(1)), high: None })
+        );
+    }
+
+    #[test]
+    fn a_denied_test_holds_exactly_where_the_test_does_not() {
+        for test in pool() {
+            for point in points() {
+                let denied = test.denied().iter().any(|d| d.holds(&point));
+                assert_ne!(test.holds(&point), denied, "{test:?} at {point:?}");
+            }
+        }
+    }
 }

@@ -72,7 +72,7 @@ pub(super) fn rows(document: &str, node: &Node, head: &Head) -> Result<(Vec<Row>
 fn place(row: &Row, fact: Fact) -> String {
     match &row.when {
         When::Atom(atom) => format!("{}{}", fact.word(), atom.test.canonical(fact)),
-        other => other.canonical(),
+        other => other.named(),
     }
 }
 

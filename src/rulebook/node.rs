@@ -86,7 +86,11 @@ impl<'de> Visitor<'de> for RawVisitor {
 
 /// Reads a text into its tree.
 pub(super) fn read(document: &str, text: &str) -> Result<Node, RulebookError> {
-    let options = serde_yaml::options! { budget: serde_yaml::budget! { max_aliases: 0, max_anchors: 0 } };
+    // Snippets cost time on every read, and our own errors show the line.
+    let options = serde_yaml::options! {
+        with_snippet: false,
+        budget: serde_yaml::budget! { max_aliases: 0, max_anchors: 0 }
+    };
     match serde_yaml::from_str_with_options::<Spanned<Raw>>(text, options) {
         Ok(raw) => Ok(settle(raw, text)),
         Err(error) => {
@@ -129,6 +133,7 @@ impl Node {
     /// What it looks like in an error message.
     pub fn shown(&self) -> String {
         match &self.value {
+            Value::Text(text) if text.is_empty() => "nothing".to_owned(),
             Value::Text(text) => text.clone(),
             Value::Seq(_) => "a list".to_owned(),
             Value::Map(_) => "a map".to_owned(),

@@ -159,16 +159,22 @@ pub(super) fn otherwise(fields: &Fields<'_>, name: &str, head: &Head) -> Result<
 }
 
 /// Reads one cell; `selects` are the tests its place in a table or curve puts on the facts.
-pub(super) fn row(
+pub(super) fn row(fields: &Fields<'_>, head: &Head, selects: Vec<When>, place: String) -> Result<Row, RulebookError> {
+    let outcome = fields.read("is", &Outcome::wants(head.gives), |text| Outcome::read(head.gives, text))?;
+    row_with(fields, head, outcome, selects, place)
+}
+
+/// One cell whose value was read already.
+pub(super) fn row_with(
     fields: &Fields<'_>,
     head: &Head,
+    outcome: Outcome,
     mut selects: Vec<When>,
     mut place: String,
 ) -> Result<Row, RulebookError> {
-    let outcome = fields.read("is", &Outcome::wants(head.gives), |text| Outcome::read(head.gives, text))?;
     if let Some(node) = fields.get("when") {
         let when = condition(fields.document(), node)?;
-        place = format!("{place}{}when {}", if place.is_empty() { "" } else { "; " }, when.canonical());
+        place = format!("{place}{}when {}", if place.is_empty() { "" } else { "; " }, when.named());
         selects.push(when);
     }
     let eases = fields.maybe_text("eases")?.map(|text| text == "yes").unwrap_or_default();

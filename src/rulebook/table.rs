@@ -8,7 +8,7 @@ use crate::rulebook::fact::Fact;
 use crate::rulebook::fault::RulebookError;
 use crate::rulebook::fields::{Fields, texts_of};
 use crate::rulebook::node::Node;
-use crate::rulebook::parse::{Head, otherwise, row};
+use crate::rulebook::parse::{Head, otherwise, row, row_with};
 
 /// One axis.
 struct Axis {
@@ -20,20 +20,63 @@ struct Axis {
 
 const CELL: [&str; 8] = ["is", "seen", "in", "ref", "when", "clause", "eases", "instead-of"];
 
-/// Reads a table's rows and what holds beside them.
+/// Reads a table's rows and what holds beside them. With `across`, each row lists a value for every label across.
 pub(super) fn rows(document: &str, node: &Node, head: &Head) -> Result<(Vec<Row>, Outcome), RulebookError> {
-    let fields = Fields::of(document, node, &["axes", "rows", "otherwise"])?;
+    let fields = Fields::of(document, node, &["axes", "across", "rows", "otherwise"])?;
     let axes = match fields.get("axes") {
         Some(_) => fields.list("axes")?.iter().map(|item| axis(document, item)).collect::<Result<Vec<_>, _>>()?,
         None => Vec::new(),
     };
+    let across = fields.get("across").map(|node| across(document, node)).transpose()?.unwrap_or_default();
     let known: Vec<&str> = CELL.into_iter().chain(axes.iter().map(|axis| axis.fact.word())).collect();
-    let rows = fields.list("rows")?.iter().map(|item| {
+    let mut rows = Vec::new();
+    for item in fields.list("rows")? {
         let part = Fields::of(document, item, &known)?;
         let (selects, place) = selects(&part, &axes)?;
-        row(&part, head, selects, place)
-    });
-    Ok((rows.collect::<Result<Vec<_>, _>>()?, otherwise(&fields, "otherwise", head)?))
+        if across.is_empty() {
+            rows.push(row(&part, head, selects, place)?);
+        } else {
+            rows.extend(cells(&part, head, &across, &selects, &place)?);
+        }
+    }
+    Ok((rows, otherwise(&fields, "otherwise", head)?))
+}
+
+/// The columns of a grid: a test and a name each.
+fn across(document: &str, node: &Node) -> Result<Vec<(When, String)>, RulebookError> {
+    let fields = Fields::of(document, node, &["fact", "labels", "seen"])?;
+    let (fact, seen) = (fact(&fields)?, fields.seen()?);
+    let one = |item: &Node| {
+        let test = Test::In(points(document, fact, item)?);
+        let name = format!("{}{}", fact.word(), test.canonical(fact));
+        Ok((When::Atom(Atom { fact, test, seen }), name))
+    };
+    let columns = fields.list("labels")?.iter().map(one).collect::<Result<Vec<_>, RulebookError>>()?;
+    if columns.is_empty() { Err(fields.fault("no labels", "at least one")) } else { Ok(columns) }
+}
+
+/// The cells of one row of a grid.
+fn cells(
+    fields: &Fields<'_>,
+    head: &Head,
+    across: &[(When, String)],
+    selects: &[When],
+    place: &str,
+) -> Result<Vec<Row>, RulebookError> {
+    let values = texts_of(fields.document(), fields.need("is")?)?;
+    if values.len() != across.len() {
+        let read = format!("{} values for {} labels across", values.len(), across.len());
+        return Err(fields.fault(read, "a value for each label"));
+    }
+    let cell = |((line, text), (when, name)): ((usize, &str), &(When, String))| {
+        let outcome = Outcome::read(head.gives, text).ok_or_else(|| {
+            RulebookError::new(fields.document(), line, format!("`{text}`"), Outcome::wants(head.gives))
+        })?;
+        let tests = selects.iter().chain([when]).cloned().collect();
+        let place = if place.is_empty() { name.clone() } else { format!("{place}; {name}") };
+        row_with(fields, head, outcome, tests, place)
+    };
+    values.into_iter().zip(across).map(cell).collect()
 }
 
 fn axis(document: &str, item: &Node) -> Result<Axis, RulebookError> {

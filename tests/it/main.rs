@@ -15,3 +15,4 @@ mod record;
 mod render;
 mod rulebook;
 mod rulebook_schema;
+mod rulebook_values;

@@ -168,6 +168,13 @@ fn every_fault_names_its_line_and_what_would_do() {
         ),
         (entry("  is: 5 mm\n  seen: read\n  when: {fact: storeys, is: '1'}\n"), 6, "otherwise"),
         (table("    - {size: 75 mm, is: 1 mm}\n    - {size: 3 in, is: 2 mm}\n"), 15, "overlaps"),
+        (
+            entry(
+                "  seen: read\n  table:\n    across: {fact: size, labels: [75 mm, 100 mm]}\n    rows:\n    - {is: [1 mm]}\n    otherwise: silent\n",
+            ),
+            14,
+            "a value for each label",
+        ),
         (table("    - {is: 1 mm}\n    - {size: 3 in, is: 2 mm}\n"), 15, "overlaps"),
         (table("    - {size: 90 mm, is: 1 mm}\n"), 14, "size"),
         (
