@@ -32,12 +32,20 @@ impl Fault {
 
 /// The nearest of some words to a mistyped one, when it is near enough to be meant.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    // A distance takes time in proportion to both lengths, and no word of a record is long.
+    if word.len() > 200 {
+        return None;
+    }
     let lower = word.to_lowercase();
+    let length = lower.chars().count();
     let mut best: Option<(usize, &str)> = None;
     for candidate in known {
+        let allowed = 1 + candidate.chars().count() / 4;
+        if length.abs_diff(candidate.chars().count()) > allowed {
+            continue;
+        }
         let distance = strsim::damerau_levenshtein(&lower, &candidate.to_lowercase());
-        let near = distance <= 1 + candidate.chars().count() / 4;
-        if near && best.is_none_or(|(d, _)| distance < d) {
+        if distance <= allowed && best.is_none_or(|(d, _)| distance < d) {
             best = Some((distance, candidate));
         }
     }

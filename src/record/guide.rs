@@ -1,5 +1,6 @@
 //! The field guide: what may stand in a record, from the same tables as the decoder.
 
+use crate::record::item::FieldSpec;
 use crate::record::sections::Shape;
 use crate::record::sections::all;
 use std::fmt::Write;
@@ -18,16 +19,19 @@ pub fn markdown() -> String {
         // Writing to a String cannot fail.
         let _ = writeln!(out, "\n## {}\n\n{} ({shape})\n", section.key, section.doc.trim());
         for field in (section.fields)() {
-            let must = if field.required { ", required" } else { "" };
-            let _ = writeln!(
-                out,
-                "- `{}`{must}: {} For example `{}: {}`.",
-                field.key,
-                field.doc.trim(),
-                field.key,
-                field.example
-            );
+            entry(&mut out, &field, "");
         }
     }
     out
+}
+
+/// A field with the fields of the maps that may stand in it.
+fn entry(out: &mut String, field: &FieldSpec, indent: &str) {
+    let must = if field.required { ", required" } else { "" };
+    let (key, doc, form, example) = (field.key, field.doc.trim(), field.form, field.example);
+    // Writing to a String cannot fail.
+    let _ = writeln!(out, "{indent}- `{key}`{must}: {doc} It is {form}. For example `{key}: {example}`.");
+    for part in (field.parts)() {
+        entry(out, &part, "  ");
+    }
 }

@@ -6,7 +6,9 @@ use crate::record::fault::nearest;
 use crate::record::node::Body;
 use crate::record::node::Node;
 use crate::record::value::Cx;
+use crate::record::value::clip;
 use serde_json::Value as Json;
+use std::collections::BTreeSet;
 
 /// One field of a kind of item.
 #[derive(Clone, Copy, Debug)]
@@ -23,6 +25,8 @@ pub struct FieldSpec {
     pub form: &'static str,
     /// Its JSON Schema.
     pub schema: fn() -> Json,
+    /// The fields of the maps that may stand in it; none for a single value.
+    pub parts: fn() -> Vec<FieldSpec>,
 }
 
 /// A kind of item: a map with known keys.
@@ -51,13 +55,12 @@ pub fn decode<T: ItemKind>(node: &Node, cx: &mut Cx<'_>) -> Option<T> {
         return None;
     };
     let mut item = T::default();
-    let mut seen: Vec<&str> = Vec::new();
+    let mut seen = BTreeSet::new();
     for (key, value) in entries {
-        if seen.contains(&key.value.as_str()) {
-            let what = format!("`{}` stands in this item a second time", key.value);
+        if !seen.insert(key.value.as_str()) {
+            let what = format!("`{}` stands in this item a second time", clip(&key.value));
             cx.fault(key.span, "said twice", what, "keep one of the two");
         }
-        seen.push(&key.value);
         cx.path.push(key.value.clone());
         let known = item.set(&key.value, value, cx);
         if !known {
@@ -66,7 +69,9 @@ pub fn decode<T: ItemKind>(node: &Node, cx: &mut Cx<'_>) -> Option<T> {
         cx.path.pop();
     }
     for key in item.missing() {
-        if !seen.contains(&key) {
+        // A key that stands there mistyped has its own fault already.
+        let mistyped = || entries.iter().take(100).any(|(k, _)| means(&k.value, key));
+        if !seen.contains(key) && !mistyped() {
             let example = T::fields().into_iter().find(|f| f.key == key).map_or("", |f| f.example);
             let place = Span::new(node.span.start, node.span.len.min(1));
             cx.fault(place, "missing", format!("`{key}` is missing"), format!("add `{key}: {example}`"));
@@ -75,14 +80,25 @@ pub fn decode<T: ItemKind>(node: &Node, cx: &mut Cx<'_>) -> Option<T> {
     Some(item)
 }
 
+/// Whether a word that is no key was meant for a key: mistyped, or without a space after the colon.
+fn means(word: &str, key: &str) -> bool {
+    nearest(word, [key]).is_some() || word.split_once(':').is_some_and(|(before, _)| before == key)
+}
+
 fn unknown_key<T: ItemKind>(key: &Spanned<String>, cx: &mut Cx<'_>) {
+    if !cx.listening() {
+        return cx.fault(key.span, "unknown key", "", "");
+    }
     let fields = T::fields();
     let keys: Vec<&str> = fields.iter().map(|f| f.key).collect();
     let help = match nearest(&key.value, keys.iter().copied()) {
         Some(near) => format!("did you mean `{near}`?"),
-        None => format!("the keys here are {}; free words go under `note`", keys.join(", ")),
+        None => match key.value.split_once(':').filter(|(before, _)| keys.contains(before)) {
+            Some((before, after)) => format!("put a space after the colon: `{before}: {}`", clip(after)),
+            None => format!("the keys here are {}; free words go under `note`", keys.join(", ")),
+        },
     };
-    cx.fault(key.span, "unknown key", format!("there is no key `{}` here", key.value), help);
+    cx.fault(key.span, "unknown key", format!("there is no key `{}` here", clip(&key.value)), help);
 }
 
 /// Makes a kind of item from its table: key, type, example, and `required` where it makes no sense without.
@@ -110,6 +126,7 @@ macro_rules! item {
                         required: item!(@required $($required)?),
                         form: <$ty as $crate::record::value::Value>::FORM,
                         schema: $crate::record::schema::field::<$ty>,
+                        parts: <$ty as $crate::record::value::Value>::parts,
                     }, )*
                     $crate::record::item::FieldSpec {
                         key: "note",
@@ -118,6 +135,7 @@ macro_rules! item {
                         required: false,
                         form: <$crate::record::words::Text as $crate::record::value::Value>::FORM,
                         schema: $crate::record::schema::field::<$crate::record::words::Text>,
+                        parts: <$crate::record::words::Text as $crate::record::value::Value>::parts,
                     },
                 ]
             }
@@ -156,6 +174,10 @@ macro_rules! item {
 
             fn schema() -> serde_json::Value {
                 $crate::record::schema::of_item::<Self>()
+            }
+
+            fn parts() -> Vec<$crate::record::item::FieldSpec> {
+                <Self as $crate::record::item::ItemKind>::fields()
             }
         }
     };

@@ -1,6 +1,6 @@
 //! The job as written.
 //!
-//! 1. [`node`] turns YAML into a tree with places; [`value`], [`quantity`] and [`words`] read scalars.
+//! 1. [`node`] turns YAML into a tree with places, and [`syntax`] says why it cannot; [`value`], [`quantity`] and [`words`] read scalars.
 //! 2. [`item`] holds the one table per kind; [`about`], [`pipework`] and [`evidence`] are those tables.
 //! 3. [`sections`] is the record; [`links`] holds ids against one another; [`facts`] answers plain questions of an item.
 //! 4. [`schema`] and [`guide`] describe the format from the same tables.
@@ -19,6 +19,7 @@ pub mod pipework;
 pub mod quantity;
 pub mod schema;
 pub mod sections;
+pub mod syntax;
 pub mod value;
 pub mod words;
 

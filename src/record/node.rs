@@ -9,8 +9,8 @@ use crate::record::fault::Fault;
 use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
 use std::fmt;
 
-/// The largest record that is read: 32 MiB holds far more pipes than any dwelling.
-pub const LARGEST: usize = 32 << 20;
+/// The largest record that is read: 16 MiB holds some fifty thousand pipes, far more than any dwelling has.
+pub const LARGEST: usize = 16 << 20;
 
 /// How deep maps and lists may stand inside one another.
 const DEEPEST: usize = 24;
@@ -20,6 +20,8 @@ const DEEPEST: usize = 24;
 pub struct Node {
     /// Where it stands.
     pub span: Span,
+    /// Whether it is a scalar in quotes, so that a word in it is text and nothing else.
+    pub quoted: bool,
     /// What it is.
     pub body: Body,
 }
@@ -76,45 +78,30 @@ pub fn parse(source: &SourceText) -> Result<Node, Box<Fault>> {
             max_aliases: 0,
             max_anchors: 0,
             max_depth: DEEPEST,
-            max_nodes: bytes.saturating_add(1_000),
-            max_events: bytes.saturating_mul(2).saturating_add(1_000),
+            // Each value of a real record takes eight bytes or more; a file of bare commas would fill the memory.
+            max_nodes: (bytes / 4).saturating_add(10_000),
+            max_events: bytes.saturating_add(40_000),
             max_total_scalar_bytes: bytes.saturating_mul(2).saturating_add(1_000),
         },
         duplicate_keys: serde_yaml::DuplicateKeyPolicy::PassThrough,
         merge_keys: serde_yaml::MergeKeyPolicy::AsOrdinary,
         strict_booleans: true,
+        non_finite_float_policy: serde_yaml::NonFiniteFloatPolicy::AsString,
         with_snippet: false,
     };
     let text = source.text.strip_prefix('\u{feff}').unwrap_or(&source.text);
     let lead = source.text.len() - text.len();
     match serde_yaml::from_str_with_options::<Raw>(text, options) {
         Ok(raw) => Ok(settle(raw, text, lead)),
-        Err(error) => Err(Box::new(syntax_fault(&error, text, lead))),
+        Err(error) => Err(Box::new(place(&error, text, lead))),
     }
 }
 
-fn syntax_fault(error: &serde_yaml::Error, text: &str, lead: usize) -> Fault {
-    let start = error.location().map(|l| byte_of(text, l.line(), l.column())).unwrap_or(0).min(text.len());
-    let line_end = text.get(start..).and_then(|t| t.find('\n')).unwrap_or(0).max(1);
-    let said = error.without_snippet().to_string();
-    let said = said.split(", set ").next().unwrap_or(&said).to_owned();
-    let (what, help) = if text.trim().is_empty() {
-        ("the record is empty".to_owned(), "start it with `record: 1` and a `job:`")
-    } else if said.contains("alias") || said.contains("anchor") {
-        (
-            "an anchor (&) or alias (*) is not read".to_owned(),
-            "write the value out at each place; put a text that starts with & or * in quotes",
-        )
-    } else if said.contains("depth") || said.contains("recursion") || said.contains("nesting") {
-        ("maps or lists stand too deep inside one another".to_owned(), "a record needs no more than six levels")
-    } else {
-        (
-            format!("this is not YAML: {said}"),
-            "look for a lost brace, bracket or quote on this line or the one above; a text with `: ` or `#` in it wants quotes",
-        )
-    };
-    let mut fault = Fault::at(Span::new(start + lead, line_end), "not readable as YAML", what);
-    fault.help = help.to_owned();
+/// The YAML reader's error as a fault of ours, at its place in the whole text.
+fn place(error: &serde_yaml::Error, text: &str, lead: usize) -> Fault {
+    let start = error.location().map_or(0, |l| byte_of(text, l.line(), l.column())).min(text.len());
+    let mut fault = crate::record::syntax::explain(text, start, &error.without_snippet().to_string());
+    fault.span.start += lead;
     fault
 }
 
@@ -224,22 +211,52 @@ impl<'de> Visitor<'de> for BodyVisitor {
 
 /// Replaces what the YAML reader made of plain scalars by their source text.
 fn settle(raw: Raw, text: &str, lead: usize) -> Node {
-    let span = Span::new(raw.span.start + lead, raw.span.len);
+    let mut span = Span::new(raw.span.start + lead, raw.span.len);
+    let quoted = text.get(raw.span.start..).is_some_and(|t| t.starts_with(['"', '\''])) && raw.span.len > 1;
     let body = match raw.body {
         RawBody::Typed => Body::Scalar(written(text, raw.span, None)),
         RawBody::Text(value) => Body::Scalar(written(text, raw.span, Some(value))),
-        RawBody::List(list) => Body::List(list.into_iter().map(|n| settle(n, text, lead)).collect()),
-        RawBody::Map(map) => Body::Map(
-            map.into_iter()
-                .map(|(key, value)| {
-                    let word = written(text, key.span, key.text);
-                    let span = Span::new(key.span.start + lead, key.span.len);
-                    (Spanned { value: word, span }, settle(value, text, lead))
-                })
-                .collect(),
-        ),
+        RawBody::List(list) => {
+            let list: Vec<Node> = list.into_iter().map(|n| settle(n, text, lead)).collect();
+            span.len = reach(text, lead, span, list.last().map(|n| n.span));
+            Body::List(list)
+        }
+        RawBody::Map(map) => {
+            let map: Vec<_> = map.into_iter().map(|(key, value)| entry(key, value, text, lead)).collect();
+            let last = map.last().map(|(key, value)| if value.span.end() > key.span.end() { value.span } else { key.span });
+            span.len = reach(text, lead, span, last);
+            Body::Map(map)
+        }
     };
-    Node { span, body }
+    Node { span, quoted, body }
+}
+
+fn entry(key: RawKey, value: Raw, text: &str, lead: usize) -> (Spanned<String>, Node) {
+    let word = written(text, key.span, key.text);
+    let span = Span::new(key.span.start + lead, key.span.len);
+    (Spanned { value: word, span }, settle(value, text, lead))
+}
+
+/// How long a map or list is: the reader gives only its start, so it is followed over its last part to its bracket.
+fn reach(text: &str, lead: usize, own: Span, last: Option<Span>) -> usize {
+    let end = own.end().max(last.map_or(0, Span::end));
+    let closer = match text.as_bytes().get(own.start.wrapping_sub(lead)) {
+        Some(b'{') => '}',
+        Some(b'[') => ']',
+        _ => return end.saturating_sub(own.start),
+    };
+    let mut comment = false;
+    for (i, c) in text.get(end.saturating_sub(lead)..).unwrap_or("").char_indices() {
+        match c {
+            '\n' => comment = false,
+            _ if comment => {}
+            '#' => comment = true,
+            c if c == closer => return end + i + 1 - own.start,
+            c if c.is_whitespace() || c == ',' => {}
+            _ => break,
+        }
+    }
+    end.saturating_sub(own.start)
 }
 
 /// The text of a scalar: the decoded value when quoted or a block, else what stands at its place.

@@ -1,6 +1,8 @@
 //! Kinds of item that carry water or air: appliances, pipes, access, outfalls, terminals, openings.
 
 use crate::base::size::Size;
+use crate::record::item::FieldSpec;
+use crate::record::item::ItemKind;
 use crate::record::item::item;
 use crate::record::node::Body;
 use crate::record::node::Node;
@@ -127,6 +129,10 @@ impl Value for Bed {
     fn schema() -> Json {
         json!({"anyOf": [{"type": "string", "pattern": "^\\s*as +\\S+\\s*$"}, crate::record::schema::of_item::<BedSpec>()]})
     }
+
+    fn parts() -> Vec<FieldSpec> {
+        BedSpec::fields()
+    }
 }
 
 /// What stands at the end of a stack's `foot` key: a map for a discharge stack, the stack's id for a vent.
@@ -157,6 +163,10 @@ impl Value for FootOf {
 
     fn schema() -> Json {
         json!({"anyOf": [{"type": "string", "pattern": "^\\s*\\S+\\s*$"}, crate::record::schema::of_item::<Foot>()]})
+    }
+
+    fn parts() -> Vec<FieldSpec> {
+        Foot::fields()
     }
 }
 

@@ -6,6 +6,8 @@
 use crate::base::known::How;
 use crate::record::item::FieldSpec;
 use crate::record::item::ItemKind;
+use crate::record::node::Body;
+use crate::record::node::Node;
 use crate::record::value::Value;
 use serde_json::{Map, Value as Json, json};
 
@@ -41,7 +43,7 @@ pub fn of_fields(doc: &str, fields: &[FieldSpec]) -> Json {
     for spec in fields {
         let mut schema = (spec.schema)();
         schema["description"] = json!(spec.doc.trim());
-        schema["examples"] = json!([spec.example]);
+        schema["examples"] = json!([example(spec.example)]);
         properties.insert(spec.key.to_owned(), schema);
     }
     let required: Vec<&str> = fields.iter().filter(|f| f.required).map(|f| f.key).collect();
@@ -52,6 +54,20 @@ pub fn of_fields(doc: &str, fields: &[FieldSpec]) -> Json {
         "required": required,
         "additionalProperties": false,
     })
+}
+
+/// An example as the value that a reader of YAML sees.
+fn example(text: &str) -> Json {
+    let source = crate::base::span::SourceText::new("example", text);
+    crate::record::node::parse(&source).map_or_else(|_| json!(text), |node| as_json(&node))
+}
+
+fn as_json(node: &Node) -> Json {
+    match &node.body {
+        Body::Scalar(text) => json!(text),
+        Body::List(list) => Json::Array(list.iter().map(as_json).collect()),
+        Body::Map(map) => Json::Object(map.iter().map(|(k, v)| (k.value.clone(), as_json(v))).collect()),
+    }
 }
 
 /// The schema of a section that maps ids to items.
@@ -73,7 +89,7 @@ pub fn of_list<T: ItemKind>() -> Json {
 pub fn of_record() -> Json {
     let mut properties = Map::new();
     properties.insert("record".to_owned(), json!({"enum": [1, "1"], "description": "The format's version."}));
-    let book = json!({"type": "string", "description": "The rulebook the work is held against."});
+    let book = json!({"type": "string", "pattern": "\\S", "description": "The rulebook the work is held against."});
     properties.insert("rulebook".to_owned(), book);
     for section in crate::record::sections::all() {
         properties.insert(section.key.to_owned(), (section.schema)());

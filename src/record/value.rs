@@ -7,9 +7,11 @@ use crate::base::span::SourceText;
 use crate::base::span::Span;
 use crate::base::span::Spanned;
 use crate::record::fault::Fault;
+use crate::record::item::FieldSpec;
 use crate::record::node::Body;
 use crate::record::node::Node;
 use serde_json::{Value as Json, json};
+use std::collections::BTreeSet;
 
 /// What an item says of one thing.
 #[derive(Clone, Debug, PartialEq)]
@@ -78,47 +80,72 @@ impl<T: Value> Field<T> {
     pub fn read(node: &Node, cx: &mut Cx<'_>) -> Self {
         let span = node.span;
         let whole = |said| Self { said, span, how: None };
+        // In quotes a free text is a text, whatever it says.
+        let as_written = T::FREE && node.quoted;
         match node.text().map(str::trim) {
-            Some("unknown") => return whole(Said::Unknown),
-            Some("none") if !T::NONE_IS_A_WORD => return whole(Said::None),
+            Some("unknown") if !as_written => return whole(Said::Unknown),
+            Some("none") if !as_written && !T::NONE_IS_A_WORD => return whole(Said::None),
             Some("") => {
-                cx.fault(
-                    span,
-                    "nothing said",
-                    "nothing stands here",
-                    format!("write {}, `unknown`, or leave the key out", T::FORM),
-                );
+                cx.nothing::<T>(span);
                 return whole(Said::Faulty);
             }
             _ => {}
         }
-        let (stripped, how) = if T::KNOWN { strip_how(node) } else { (None, None) };
+        let (stripped, how) = if T::KNOWN && !as_written { strip_how(node, T::FREE) } else { (None, None) };
         let said = T::read(stripped.as_ref().unwrap_or(node), cx).map_or(Said::Faulty, Said::Is);
         Self { said, span, how }
     }
 }
 
 /// Takes the word that says how a value is known off its end, or `about` off its front.
-fn strip_how(node: &Node) -> (Option<Node>, Option<How>) {
+///
+/// In free words `about` counts only before a number, and a word at the end only when the rest is not left hanging:
+/// `as stated` and `about the loft` stay whole.
+fn strip_how(node: &Node, free: bool) -> (Option<Node>, Option<How>) {
     let Some(text) = node.text() else { return (None, None) };
     let text = text.trim();
-    if let Some(rest) = text.strip_prefix("about ") {
-        return (Some(Node { span: node.span, body: Body::Scalar(rest.trim().to_owned()) }), Some(How::Believed));
+    let bare = |rest: &str| {
+        Some(Node { span: node.span, quoted: node.quoted, body: Body::Scalar(rest.trim().to_owned()) })
+    };
+    if let Some(rest) = text.strip_prefix("about ")
+        && (!free || rest.trim_start().starts_with(|c: char| c.is_ascii_digit()))
+    {
+        return (bare(rest), Some(How::Believed));
     }
     for (word, how) in How::WORDS {
-        if let Some(rest) = text.strip_suffix(word).filter(|r| r.ends_with(' ')) {
-            return (Some(Node { span: node.span, body: Body::Scalar(rest.trim().to_owned()) }), Some(how));
+        let rest = text.strip_suffix(word).filter(|r| r.ends_with(' '));
+        if let Some(rest) = rest.filter(|r| !free || !hangs(r)) {
+            return (bare(rest), Some(how));
         }
     }
     (None, None)
 }
 
+/// Words after which more must come.
+const HANGING: [&str; 24] = [
+    "a", "an", "and", "are", "as", "be", "been", "by", "for", "from", "if", "in", "is", "never", "not", "of", "on", "or",
+    "per", "than", "the", "to", "was", "with",
+];
+
+fn hangs(words: &str) -> bool {
+    let last = words.split_whitespace().last().unwrap_or("").to_ascii_lowercase();
+    HANGING.contains(&last.as_str()) || last.ends_with([',', ';', ':'])
+}
+
+/// Faults that are kept; those after them are counted.
+pub const MOST_FAULTS: usize = 2_000;
+
+/// The longest text that a value other than free words may have, in bytes.
+const LONGEST: usize = 200;
+
 /// What reading needs and gathers.
 pub struct Cx<'a> {
     /// The text being read.
     pub source: &'a SourceText,
-    /// Every fault found so far.
+    /// The faults found so far, at most [`MOST_FAULTS`] of them.
     pub faults: Vec<Fault>,
+    /// How many faults were found, the ones not kept among them.
+    pub found: usize,
     /// Where in the record we are: `pipes`, `D1`, `size`.
     pub path: Vec<String>,
 }
@@ -126,24 +153,50 @@ pub struct Cx<'a> {
 impl<'a> Cx<'a> {
     /// Starts at the top of a text.
     pub fn new(source: &'a SourceText) -> Self {
-        Self { source, faults: Vec::new(), path: Vec::new() }
+        Self { source, faults: Vec::new(), found: 0, path: Vec::new() }
+    }
+
+    /// Whether faults are still kept, so that it is worth looking for what was meant.
+    pub fn listening(&self) -> bool {
+        self.found < MOST_FAULTS
     }
 
     /// Notes a fault.
     pub fn fault(&mut self, span: Span, kind: &'static str, what: impl Into<String>, help: impl Into<String>) {
-        let mut fault = Fault::at(span, kind, what).help(help);
-        fault.path = self.path.join(".");
-        self.faults.push(fault);
+        if self.listening() {
+            let mut fault = Fault::at(span, kind, what).help(help);
+            fault.path = self.path.join(".");
+            self.faults.push(fault);
+        }
+        self.found += 1;
     }
 
     /// Notes that a value has the wrong form.
     pub fn wrong(&mut self, node: &Node, form: &str) {
-        let read = node.text().map_or_else(|| node.kind().to_owned(), |t| format!("`{t}`"));
+        let read = match node.text() {
+            Some("") => "nothing".to_owned(),
+            Some(text) => format!("`{}`", clip(text)),
+            None => node.kind().to_owned(),
+        };
         let what = match self.path.last() {
-            Some(key) => format!("`{key}` cannot be {read}"),
+            Some(key) => format!("`{}` cannot be {read}", clip(key)),
             None => format!("{read} cannot stand here"),
         };
         self.fault(node.span, "not readable", what, format!("write {form}"));
+    }
+
+    /// Notes that nothing stands where a value should.
+    pub fn nothing<T: Value>(&mut self, span: Span) {
+        let help = format!("write {}; or `unknown`; or leave the key out", T::FORM);
+        self.fault(span, "nothing said", "nothing stands here", help);
+    }
+}
+
+/// A text short enough for a message.
+pub fn clip(text: &str) -> String {
+    match text.char_indices().nth(60) {
+        Some((cut, _)) => format!("{}…", text.get(..cut).unwrap_or("")),
+        None => text.to_owned(),
     }
 }
 
@@ -155,12 +208,19 @@ pub trait Value: Sized {
     const KNOWN: bool = true;
     /// Whether `none` is a word of the value itself.
     const NONE_IS_A_WORD: bool = false;
+    /// Whether it is free words: in quotes they are text, whatever they say.
+    const FREE: bool = false;
 
     /// Reads it, noting faults; `None` when it cannot be read.
     fn read(node: &Node, cx: &mut Cx<'_>) -> Option<Self>;
 
     /// Its JSON Schema, without `unknown`, `none` and the words that say how it is known.
     fn schema() -> Json;
+
+    /// The fields of the maps that may stand in it; none for a single value.
+    fn parts() -> Vec<FieldSpec> {
+        Vec::new()
+    }
 }
 
 /// A value that is one scalar: read from its words.
@@ -171,6 +231,10 @@ pub trait Scalar: Sized {
     const PATTERN: &'static str;
     /// Whether a word that says how it is known may follow.
     const KNOWN: bool = true;
+    /// Whether it is free words: in quotes they are text, whatever they say.
+    const FREE: bool = false;
+    /// Whether a number may stand for it, without a unit or a word.
+    const BARE: bool = false;
 
     /// Reads it from its words.
     ///
@@ -182,9 +246,10 @@ pub trait Scalar: Sized {
 impl<T: Scalar> Value for T {
     const FORM: &'static str = <T as Scalar>::FORM;
     const KNOWN: bool = <T as Scalar>::KNOWN;
+    const FREE: bool = <T as Scalar>::FREE;
 
     fn read(node: &Node, cx: &mut Cx<'_>) -> Option<Self> {
-        let Some(words) = node.text() else {
+        let Some(words) = node.text().filter(|t| <T as Scalar>::FREE || t.len() <= LONGEST) else {
             cx.wrong(node, <T as Scalar>::FORM);
             return None;
         };
@@ -203,7 +268,8 @@ impl<T: Scalar> Value for T {
     }
 
     fn schema() -> Json {
-        json!({"type": ["string", "number"], "pattern": format!("^\\s*(?:{})\\s*$", <T as Scalar>::PATTERN)})
+        let kind = if <T as Scalar>::BARE { json!(["string", "number"]) } else { json!("string") };
+        json!({"type": kind, "pattern": format!("^\\s*(?:{})\\s*$", <T as Scalar>::PATTERN)})
     }
 }
 
@@ -221,11 +287,18 @@ impl<T> ListOf<T> {
 impl<T: Value> Value for ListOf<T> {
     const FORM: &'static str = T::FORM;
     const KNOWN: bool = false;
+    const FREE: bool = T::FREE;
 
     fn read(node: &Node, cx: &mut Cx<'_>) -> Option<Self> {
         match &node.body {
             Body::List(items) => {
-                let read = |n: &Node, cx: &mut Cx<'_>| T::read(n, cx).map(|value| Spanned { value, span: n.span });
+                let read = |n: &Node, cx: &mut Cx<'_>| {
+                    if n.text().is_some_and(|t| t.trim().is_empty()) {
+                        cx.nothing::<T>(n.span);
+                        return None;
+                    }
+                    T::read(n, cx).map(|value| Spanned { value, span: n.span })
+                };
                 let list: Vec<_> = items.iter().map(|n| read(n, cx)).collect();
                 list.into_iter().collect::<Option<Vec<_>>>().map(Self)
             }
@@ -237,6 +310,10 @@ impl<T: Value> Value for ListOf<T> {
 
     fn schema() -> Json {
         json!({"anyOf": [T::schema(), {"type": "array", "items": T::schema()}]})
+    }
+
+    fn parts() -> Vec<FieldSpec> {
+        T::parts()
     }
 }
 
@@ -267,14 +344,14 @@ impl<T: Value> Value for MapOf<T> {
             return None;
         };
         let mut map: Vec<(Spanned<String>, Field<T>)> = Vec::new();
+        let mut seen = BTreeSet::new();
         for (key, value) in entries {
-            if map.iter().any(|(k, _)| k.value == key.value) {
-                cx.fault(
-                    key.span,
-                    "said twice",
-                    format!("`{}` stands here a second time", key.value),
-                    "keep one of the two",
-                );
+            if key.value.trim().is_empty() {
+                cx.fault(key.span, "nothing said", "a name is empty", "put a name before the `:`");
+            }
+            if !seen.insert(key.value.as_str()) {
+                let what = format!("`{}` stands here a second time", clip(&key.value));
+                cx.fault(key.span, "said twice", what, "keep one of the two");
             }
             cx.path.push(key.value.clone());
             map.push((key.clone(), Field::read(value, cx)));
@@ -284,6 +361,11 @@ impl<T: Value> Value for MapOf<T> {
     }
 
     fn schema() -> Json {
-        json!({"type": "object", "additionalProperties": crate::record::schema::field::<T>()})
+        let names = json!({"pattern": "\\S"});
+        json!({"type": "object", "propertyNames": names, "additionalProperties": crate::record::schema::field::<T>()})
+    }
+
+    fn parts() -> Vec<FieldSpec> {
+        T::parts()
     }
 }

@@ -12,8 +12,10 @@ pub struct Text(pub String);
 
 impl Scalar for Text {
     const FORM: &'static str = "a few words; in quotes when they hold `: ` or `#`";
-    const PATTERN: &'static str = r"[\s\S]+";
+    const PATTERN: &'static str = r"[\s\S]*\S[\s\S]*";
     const KNOWN: bool = false;
+    const FREE: bool = true;
+    const BARE: bool = true;
 
     fn from_words(words: &str) -> Result<Self, (String, String)> {
         Ok(Self(words.to_owned()))
@@ -26,7 +28,9 @@ pub struct Words(pub String);
 
 impl Scalar for Words {
     const FORM: &'static str = "a few words";
-    const PATTERN: &'static str = r"[\s\S]+";
+    const PATTERN: &'static str = r"[\s\S]*\S[\s\S]*";
+    const FREE: bool = true;
+    const BARE: bool = true;
 
     fn from_words(words: &str) -> Result<Self, (String, String)> {
         Ok(Self(words.to_owned()))
@@ -39,11 +43,11 @@ pub struct Ref(pub String);
 
 impl Scalar for Ref {
     const FORM: &'static str = "the id of an item, such as `IC1`";
-    const PATTERN: &'static str = r"\S+(?: foot)?";
-    const KNOWN: bool = true;
+    const PATTERN: &'static str = r"\S+(?: +foot)?";
+    const BARE: bool = true;
 
     fn from_words(words: &str) -> Result<Self, (String, String)> {
-        let bare = words.strip_suffix(" foot").unwrap_or(words);
+        let bare = words.strip_suffix(" foot").map_or(words, str::trim_end);
         if bare.is_empty() || bare.contains(char::is_whitespace) {
             return Err((String::new(), String::new()));
         }
@@ -62,11 +66,15 @@ pub struct Mention {
 
 impl Scalar for Mention {
     const FORM: &'static str = "an id, or an id and the part meant: `P1 above`, `B2 coupon`";
-    const PATTERN: &'static str = r"\S+(?: [^\s].*)?";
+    const PATTERN: &'static str = r"\S+(?: [\s\S]*)?";
     const KNOWN: bool = false;
+    const BARE: bool = true;
 
     fn from_words(words: &str) -> Result<Self, (String, String)> {
         let (id, part) = words.split_once(' ').map_or((words, None), |(id, part)| (id, Some(part.trim().to_owned())));
+        if id.contains(char::is_whitespace) {
+            return Err((String::new(), String::new()));
+        }
         Ok(Self { id: id.to_owned(), part })
     }
 }
@@ -142,8 +150,9 @@ fn one_of<T: Copy>(node: &Node, cx: &mut Cx<'_>, all: &[(&str, T)]) -> Option<T>
 
 /// The schema of a closed list; the words that say how a value is known may follow.
 fn word_schema(all: &[&str]) -> Json {
-    let escaped: Vec<String> = all.iter().map(|w| w.replace('+', "\\+")).collect();
-    json!({"type": ["string", "number"], "pattern": format!("^\\s*(?:{})\\s*$", escaped.join("|"))})
+    // A program that checks a record with this schema may take `true` and `yes` for a truth value.
+    let kind = if all.contains(&"true") { json!(["string", "boolean"]) } else { json!("string") };
+    json!({"type": kind, "pattern": format!("^\\s*(?:{})\\s*$", all.join("|"))})
 }
 
 words! {
