@@ -72,12 +72,12 @@ pub fn derive(record: &Record, ends: &[Ends]) -> Vec<Derived> {
 
 fn upright(pipe: &Pipe) -> Option<(Kind, String)> {
     if let Some(FootOf::On(stack)) = pipe.foot.get() {
-        return Some((Kind::Vent, format!("it stands on {stack} and no appliance feeds it")));
+        return Some((Kind::Vent, format!("stands on {stack}, carries air only")));
     }
     match pipe.kind.get() {
-        Some(PipeKind::Vent) => Some((Kind::Vent, "it carries air only".to_owned())),
-        Some(PipeKind::Stack | PipeKind::StubStack) => Some((Kind::Stack, "it has a foot and a top".to_owned())),
-        _ if matches!(pipe.foot.get(), Some(FootOf::Is(_))) => Some((Kind::Stack, "it has a foot".to_owned())),
+        Some(PipeKind::Vent) => Some((Kind::Vent, "carries air only".to_owned())),
+        Some(PipeKind::Stack | PipeKind::StubStack) => Some((Kind::Stack, "has a foot and a top".to_owned())),
+        _ if matches!(pipe.foot.get(), Some(FootOf::Is(_))) => Some((Kind::Stack, "has a foot".to_owned())),
         _ => None,
     }
 }
@@ -87,15 +87,15 @@ fn by_ends(record: &Record, ends: &[Ends], i: usize, kinds: &[Option<(Kind, Stri
     let id = |kind: &str, id: &str| format!("{kind} {id}");
     let end = ends.get(i)?;
     match end.from {
-        End::Access(a) => return Some((Kind::Drain, id("it starts at", &record.access.at(a)?.id))),
+        End::Access(a) => return Some((Kind::Drain, id("starts at", &record.access.at(a)?.id))),
         End::Pipe(p) if matches!(kinds.get(p), Some(Some((Kind::Stack, _)))) => {
-            return Some((Kind::Drain, id("it starts at the foot of", &record.pipes.at(p)?.id)));
+            return Some((Kind::Drain, id("starts under", &record.pipes.at(p)?.id)));
         }
         End::Pipe(_) | End::Appliance(_) | End::Outfall(_) | End::Temporary | End::Unknown | End::Absent => {}
     }
     match end.to {
-        End::Access(a) => Some((Kind::Drain, id("it ends in", &record.access.at(a)?.id))),
-        End::Outfall(o) => Some((Kind::Drain, id("it ends in", &record.outfalls.at(o)?.id))),
+        End::Access(a) => Some((Kind::Drain, id("ends in", &record.access.at(a)?.id))),
+        End::Outfall(o) => Some((Kind::Drain, id("ends in", &record.outfalls.at(o)?.id))),
         End::Pipe(_) | End::Appliance(_) | End::Temporary | End::Unknown | End::Absent => None,
     }
 }
@@ -103,8 +103,8 @@ fn by_ends(record: &Record, ends: &[Ends], i: usize, kinds: &[Option<(Kind, Stri
 fn typed_drain(pipe: &Pipe) -> Option<(Kind, String)> {
     let bedded = pipe.bed.get().is_some();
     match pipe.kind.get() {
-        Some(PipeKind::Drain) if bedded => Some((Kind::Drain, "it lies on a bed in the ground".to_owned())),
-        _ if bedded => Some((Kind::Drain, "it lies on a bed in the ground".to_owned())),
+        Some(PipeKind::Drain) if bedded => Some((Kind::Drain, "lies on a bed".to_owned())),
+        _ if bedded => Some((Kind::Drain, "lies on a bed".to_owned())),
         _ => None,
     }
 }
@@ -125,21 +125,18 @@ fn settle(
     let into_drain = matches!(to, Some(End::Pipe(p)) if matches!(kinds.get(p), Some(Some((Kind::Drain, _)))));
     let typed = pipe.body.kind.get() == Some(&PipeKind::Drain);
     if into_drain && typed {
-        return (Kind::Drain, "it joins a drain, and the record calls it one".to_owned());
+        return (Kind::Drain, "joins a drain, typed so".to_owned());
     }
     let feeds = feeds.get(i).copied().unwrap_or(0);
     if feeds > 1 {
-        return (Kind::CommonBranch, format!("{feeds} appliances or branches feed it"));
+        return (Kind::CommonBranch, format!("fed by {feeds}"));
     }
     let to = match to {
         Some(End::Pipe(p)) => record.pipes.at(p).map_or("", |p| p.id.as_str()),
         _ => "",
     };
     let from = pipe.body.from.get().map_or("one appliance", |r| r.0.as_str());
-    (
-        Kind::Branch,
-        format!("it carries {from} alone{}", if to.is_empty() { String::new() } else { format!(" to {to}") }),
-    )
+    (Kind::Branch, format!("carries {from} alone{}", if to.is_empty() { String::new() } else { format!(" to {to}") }))
 }
 
 /// For each pipe, the appliances and branches that come in at its upper end or join along the way.

@@ -40,7 +40,7 @@ pub(crate) fn traps(desk: &Desk<'_>) -> Part {
 fn row(desk: &Desk<'_>, item: &Item<Appliance>) -> Row {
     let found = desk.finding_of("trap-seal", &item.id);
     let body = &item.body;
-    let what = kind_of(item).map_or("not said", |k| k.word());
+    let what = kind_of(item).map_or("not said", |k| k.word()).replace("wc", "WC");
     let place = body.place.get().map_or("", |p| p.0.as_str());
     let size = body.trap.get().or_else(|| body.outlet.get()).map_or(String::new(), |s| s.label.clone());
     let shared = body.into.get().map(|r| format!("shares {}\u{2019}s trap", r.0));

@@ -33,11 +33,11 @@ pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
     }
     let columns = vec![
         column(&["id"], 12.0, Align::Left),
-        column(&["from", "at"], 36.0, Align::Left),
-        column(&["size", "trap, seal"], 29.0, Align::Left),
-        column(&["length"], 15.0, Align::Right),
-        column(&["fall"], 25.0, Align::Right),
-        column(&["verdict", "clause"], 43.0, Align::Left),
+        column(&["from", "at"], 41.0, Align::Left),
+        column(&["size", "trap, seal"], 28.0, Align::Left),
+        column(&["length"], 14.0, Align::Right),
+        column(&["fall"], 32.0, Align::Right),
+        column(&["verdict", "clause"], 33.0, Align::Left),
         column(&["see"], 16.0, Align::Left),
     ];
     let schedule = Schedule { summary: "Branch discharge pipes".to_owned(), columns, rows };
@@ -98,7 +98,11 @@ fn at(desk: &Desk<'_>, leg: usize, pipe: &Pipe) -> String {
         None => "place not recorded".to_owned(),
     };
     let side = pipe.side.get().map_or(String::new(), |s| format!(", {}", s.word()));
-    format!("{to}, {place}{side}")
+    format!("{to} at {place}{side}")
+        .replace(" + ", "\u{a0}+\u{a0}")
+        .replace(" \u{2212} ", "\u{a0}\u{2212}\u{a0}")
+        .replace(" mm", "\u{a0}mm")
+        .replace(" m,", "\u{a0}m,")
 }
 
 fn trap(desk: &Desk<'_>, leg: usize) -> String {

@@ -40,11 +40,11 @@ pub(crate) fn levels(desk: &Desk<'_>) -> Part {
     }
     let columns = vec![
         column(&["id"], 12.0, Align::Left),
-        column(&["from", "to"], 34.0, Align::Left),
-        column(&["size", "length"], 30.0, Align::Left),
-        column(&["invert up", "invert down"], 24.0, Align::Right),
-        column(&["fall"], 28.0, Align::Right),
-        column(&["what it is", "from what"], 33.0, Align::Left),
+        column(&["from", "to"], 31.0, Align::Left),
+        column(&["size", "length"], 27.0, Align::Left),
+        column(&["invert up", "invert down"], 25.0, Align::Right),
+        column(&["fall"], 33.0, Align::Right),
+        column(&["what it is", "why"], 33.0, Align::Left),
         column(&["see"], 15.0, Align::Left),
     ];
     let schedule = Schedule { summary: "Drains: levels and falls".to_owned(), columns, rows };
@@ -253,6 +253,7 @@ pub(crate) fn reason(finding: &Finding) -> Option<Line> {
             }
             Some(line)
         }
+        Verdict::NotShown if finding.text.ends_with(&settle) => Some(vec![plain(format!("Settled by: {settle}."))]),
         Verdict::NotShown => Some(vec![plain(format!("{} Settled by: {settle}.", words::sentence(&finding.text)))]),
         Verdict::Met if finding.inside_spread => {
             Some(vec![plain("The verdict turns inside the spread of the reading.")])

@@ -91,7 +91,8 @@ fn note(f: &Finding) -> &'static str {
 }
 
 fn item(desk: &Desk<'_>, f: &Finding) -> FindingItem {
-    let measured = if f.measured.is_empty() { f.text.clone() } else { f.measured.clone() };
+    let settle = f.remedy.as_ref().map_or("", |r| r.text.as_str());
+    let measured = if f.measured.is_empty() { format!("wanted: {settle}") } else { f.measured.clone() };
     let strong = f.verdict == Verdict::NotMet;
     let line = desk.choice.source.line_of(f.span.start);
     FindingItem {

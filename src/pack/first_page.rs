@@ -257,22 +257,22 @@ fn not_shown(desk: &Desk<'_>) -> Side {
     let mut groups: BTreeMap<(bool, String), Vec<String>> = BTreeMap::new();
     for f in desk.job.findings.iter().filter(|f| f.verdict == Verdict::NotShown && f.due <= desk.choice.moment) {
         let remedy = f.remedy.as_ref().map_or("", |r| r.text.as_str());
-        let text = match remedy.split_once(" of ") {
-            Some((head, tail)) if tail == f.item => format!("{head} of it"),
-            _ => remedy.to_owned(),
+        // What is wanted of several items is said once, and each item's own days stand in the findings.
+        let text = match remedy.split_once(&format!(" of {}", f.item)) {
+            Some((head, _)) => format!("{head} of it, before it is covered"),
+            None => remedy.to_owned(),
         };
         groups.entry((f.weight == Weight::Advice, text)).or_default().push(f.item.clone());
     }
-    let mut rows: Vec<SideRow> = groups
-        .into_iter()
-        .map(|((advice, text), items)| {
-            let mut ids = vec![Run::Shape(Shape::Ring), plain(" ")];
-            ids.extend(words::ids(items.iter().map(String::as_str)));
-            let text = if items.len() > 1 { text.replace(" of it", " of each") } else { text };
-            let right = if advice { vec![plain("good practice")] } else { Line::new() };
-            SideRow { ids, text: vec![plain(text)], right, ..SideRow::default() }
-        })
-        .collect();
+    let row = |((advice, text), items): ((bool, String), Vec<String>)| {
+        let mut ids = vec![Run::Shape(Shape::Ring), plain(" ")];
+        ids.extend(words::ids(items.iter().map(String::as_str)));
+        let text = if items.len() > 1 { text.replace(" of it,", " of each,") } else { text };
+        let right = if advice { vec![plain("good practice")] } else { Line::new() };
+        SideRow { ids, text: vec![plain(text)], right, ..SideRow::default() }
+    };
+    let (advice, clauses): (Vec<_>, Vec<_>) = groups.into_iter().partition(|((advice, _), _)| *advice);
+    let mut rows: Vec<SideRow> = clauses.into_iter().map(row).collect();
     for (pipe, element, must) in seen::bare_crossings(desk) {
         let mut ids = vec![Run::Shape(Shape::Ring), plain(" ")];
         ids.extend(words::ids([pipe.as_str(), element.as_str()]));
@@ -283,6 +283,7 @@ fn not_shown(desk: &Desk<'_>) -> Side {
         };
         rows.push(SideRow { ids, text: vec![plain(text)], ..SideRow::default() });
     }
+    rows.extend(advice.into_iter().map(row));
     capped(&mut rows, MOST_NOT_SHOWN, "findings");
     side(
         "Not shown",

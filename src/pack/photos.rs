@@ -2,7 +2,6 @@
 
 use crate::base::doc::Block;
 use crate::base::doc::Photo;
-use crate::base::doc::id;
 use crate::base::doc::plain;
 use crate::base::text::date;
 use crate::pack::Desk;
@@ -33,7 +32,7 @@ fn plate(desk: &Desk<'_>, item: &Item<PhotoItem>) -> Photo {
         (None, _) => "day not known".to_owned(),
     };
     let by = item.body.by.get().map_or(String::new(), |r| format!(", by {}", r.0));
-    let caption = vec![id(item.id.clone()), plain(format!(" {shows}{looking}{tape}. {day}{by}."))];
+    let caption = vec![plain(format!("{shows}{looking}{tape}. {day}{by}."))];
     let file = item.body.file.get().map(|t| t.0.clone()).filter(|_| fact.fault.is_none());
     Photo {
         id: item.id.clone(),

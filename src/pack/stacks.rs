@@ -9,6 +9,7 @@ use crate::base::doc::Schedule;
 use crate::base::doc::plain;
 use crate::compute::stacks::StackEntry;
 use crate::compute::stacks::What;
+use crate::network::ends::End;
 use crate::network::kind::Kind;
 use crate::pack::Desk;
 use crate::pack::Part;
@@ -22,11 +23,12 @@ pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
     for (leg, l) in desk.job.network.legs.iter().enumerate() {
         match l.derived.kind {
             Kind::Stack => {
+                rows.extend(vents(desk, leg).into_iter().map(|vent| pipe_row(desk, vent)));
                 rows.push(pipe_row(desk, leg));
                 rows.extend(entries(desk, leg).into_iter().map(|e| entry_row(desk, e)));
             }
-            Kind::Vent => rows.push(pipe_row(desk, leg)),
-            Kind::Branch | Kind::CommonBranch | Kind::Drain => {}
+            Kind::Vent if !matches!(l.ends.from, End::Pipe(_)) => rows.push(pipe_row(desk, leg)),
+            Kind::Vent | Kind::Branch | Kind::CommonBranch | Kind::Drain => {}
         }
     }
     if rows.is_empty() {
@@ -43,6 +45,12 @@ pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
     let schedule = Schedule { summary: "Stacks and what enters them".to_owned(), columns, rows };
     let note = vec![plain("centre lines above the invert at the tail of the foot bend")];
     Part { blocks: vec![Block::Schedule(schedule)], note }
+}
+
+/// The ventilating pipes that stand on a stack.
+fn vents(desk: &Desk<'_>, stack: usize) -> Vec<usize> {
+    let legs = desk.job.network.legs.iter().enumerate();
+    legs.filter(|(_, l)| l.derived.kind == Kind::Vent && l.ends.from == End::Pipe(stack)).map(|(i, _)| i).collect()
 }
 
 fn entries<'a>(desk: &'a Desk<'_>, stack: usize) -> Vec<&'a StackEntry> {

@@ -171,7 +171,13 @@ impl Quantity {
         match self {
             Self::Length(length) => length_words(*length),
             Self::Gradient(gradient) => gradient_words(*gradient),
-            Self::Window(w) => format!("{} to {}", gradient_words(w.flattest), gradient_words(w.steepest)),
+            Self::Window(w) => {
+                let (flat, steep) = (gradient_words(w.flattest), gradient_words(w.steepest));
+                // A unit that both ends share is said once.
+                let flat =
+                    flat.strip_suffix("\u{a0}mm/m").filter(|_| steep.ends_with("mm/m")).unwrap_or(&flat).to_owned();
+                format!("{flat} to {steep}")
+            }
             Self::Flow(flow) => format!("{}\u{a0}l/s", trimmed(flow.0, 1000)),
             Self::Units(units) => format!("{}\u{a0}units", trimmed(units.0, 1000)),
             Self::Count(count) => count.to_string(),
@@ -305,7 +311,7 @@ mod tests {
             (Kind::Gradient, "18 mm/m", "18 mm/m"),
             (Kind::Gradient, "1 in 40", "1 in 40"),
             (Kind::Gradient, "1/4 in/ft", "1 in 48"),
-            (Kind::Window, "18 to 22 mm/m", "18 mm/m to 22 mm/m"),
+            (Kind::Window, "18 to 22 mm/m", "18 to 22 mm/m"),
             (Kind::Flow, "2.5 l/s", "2.5 l/s"),
             (Kind::Units, "1.5 units", "1.5 units"),
             (Kind::Size, "4 in", "100 mm"),

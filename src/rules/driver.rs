@@ -170,6 +170,14 @@ fn against<T: LimitValue>(
         });
         return;
     }
+    if !met && !limit.would_ease.is_empty() {
+        // A milder limit may hold: that is for the record to show.
+        let asks: Vec<&str> = limit.would_ease.iter().map(|f| f.asks()).collect();
+        unsettled(out, subject, crate::base::text::list(&asks, "and"));
+        out.text =
+            format!("{} is less than {}, which holds unless the record shows otherwise", out.measured, out.limit);
+        return;
+    }
     out.verdict = if met { Verdict::Met } else { Verdict::NotMet };
     if !met {
         let (text, proposed) = miss(&limit.value, value);

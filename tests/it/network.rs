@@ -62,7 +62,7 @@ fn kinds_are_derived_with_their_reason() {
             ["S1", "V1", "B1", "B4", "D1", "D4", "OLD1"].map(kind),
             [Kind::Stack, Kind::Vent, Kind::Branch, Kind::Branch, Kind::Drain, Kind::Drain, Kind::Drain]
         );
-        assert_eq!(net.legs[leg(net, "D1")].derived.reason, "it starts at the foot of S1");
+        assert_eq!(net.legs[leg(net, "D1")].derived.reason, "starts under S1");
         assert!(net.legs.iter().all(|l| l.derived.contrary.is_none()));
     });
 }

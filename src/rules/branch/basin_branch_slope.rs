@@ -91,7 +91,9 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Vec<Findi
     }
     // The window is one limit to the reader: flattest and steepest stand together.
     if !flat.limit.is_empty() && !steep.limit.is_empty() {
-        steep.limit = format!("{} to {}", flat.limit, steep.limit);
+        let flattest =
+            flat.limit.strip_suffix("\u{a0}mm/m").filter(|_| steep.limit.ends_with("mm/m")).unwrap_or(&flat.limit);
+        steep.limit = format!("{flattest} to {}", steep.limit);
     }
     vec![steep, flat, length]
 }

@@ -2,6 +2,7 @@
 
 use crate::base::finding::Finding;
 use crate::base::finding::Moment;
+use crate::base::finding::Remedy;
 use crate::base::finding::RuleId;
 use crate::base::finding::Verdict;
 use crate::base::finding::Weight;
@@ -46,20 +47,29 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, closing: (&Closing, NaiveDate), hidden: &Me
     let subject = Subject { id: hidden.words(), span, planned, field: "photos".to_owned(), rule };
     let fitted = fitted(ctx, &hidden.id);
     let answer = ctx.rulebook.ask(key::PHOTO_BEFORE_COVER, &Facts::new());
-    let mut out =
-        hold(&subject, &measure(ctx, hidden, fitted, date), &answer, |_: &bool, _| (String::new(), String::new()));
+    let (measure, why) = measure(ctx, hidden, fitted, date);
+    let mut out = hold(&subject, &measure, &answer, |_: &bool, _| (String::new(), String::new()));
     out.limit = match fitted {
         Some(fitted) => format!("{} to {}", day(fitted), day(date)),
         None => format!("by {}", day(date)),
     };
-    if out.verdict == Verdict::NotShown && planned {
-        out.text = format!("{}; it closes on {}", out.text, day(date));
+    if out.verdict == Verdict::NotShown {
+        let window = fitted.map_or(format!("by {}", day(date)), |f| format!("from {} to {}", day(f), day(date)));
+        let settled = format!("a photo of {} taken {window}", hidden.words());
+        out.text = why.unwrap_or_else(|| format!("the record does not show {settled}"));
+        out.remedy = Some(Remedy { field: Some(subject.field.clone()), change: None, text: settled });
     }
     out
 }
 
-fn measure(ctx: &Ctx<'_>, hidden: &Mention, fitted: Option<NaiveDate>, closes: NaiveDate) -> Measure<bool> {
-    let mut why = format!("a photo of {}", hidden.words());
+/// The photo that shows it in time, or why those that the record has do not do.
+fn measure(
+    ctx: &Ctx<'_>,
+    hidden: &Mention,
+    fitted: Option<NaiveDate>,
+    closes: NaiveDate,
+) -> (Measure<bool>, Option<String>) {
+    let mut why = None;
     for photo in &ctx.record.photos {
         let shows =
             photo.body.shows.get().is_some_and(|l| l.iter().any(|m| m.id == hidden.id && m.part == hidden.part));
@@ -68,20 +78,18 @@ fn measure(ctx: &Ctx<'_>, hidden: &Mention, fitted: Option<NaiveDate>, closes: N
         }
         let fact = ctx.photos.get(&photo.id);
         if let Some(fault) = fact.and_then(|f| f.fault.as_ref()) {
-            why = format!("{}, since {} cannot be used: {fault}", why, photo.id);
+            why = Some(format!("{} cannot be used: {fault}", photo.id));
             continue;
         }
         match fact.and_then(|f| f.taken) {
             Some(taken) if fitted.is_none_or(|f| taken >= f) && taken <= closes => {
-                return Measure::plain(true, How::Measured, format!("{}, {}", photo.id, day(taken)));
+                return (Measure::plain(true, How::Measured, format!("{}, {}", photo.id, day(taken))), None);
             }
-            Some(taken) => {
-                why = format!("a photo of {} from those days; {} is of {}", hidden.words(), photo.id, day(taken))
-            }
-            None => why = format!("the day on which {} was taken", photo.id),
+            Some(taken) => why = Some(format!("{} is of {}, outside those days", photo.id, day(taken))),
+            None => why = Some(format!("{} does not say on which day it was taken", photo.id)),
         }
     }
-    Measure::Missing(why)
+    (Measure::Missing(format!("a photo of {}", hidden.words())), why)
 }
 
 /// When an item was fitted, or last changed.
