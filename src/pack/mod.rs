@@ -1,1 +1,3 @@
 //! What each document says. No page, colour or font.
+
+pub mod figure;
