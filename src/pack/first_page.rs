@@ -56,6 +56,7 @@ pub(crate) fn add(desk: &Desk<'_>, parts: &mut Parts) {
     put("not-shown", Block::Side(not_shown(desk)));
     put("plan", Block::Side(plan(desk)));
     put("this-is-not", Block::Side(this_is_not(desk)));
+    put("new-page", Block::NewPage);
 }
 
 fn person<'a>(desk: &'a Desk<'_>, role: &str) -> Option<&'a Item<Person>> {
@@ -290,7 +291,7 @@ fn not_shown(desk: &Desk<'_>) -> Side {
         "needed for this stage; what would settle it",
         "not-shown",
         rows,
-        "Nothing that was checked.",
+        "Nothing, of what was checked for this stage.",
         false,
     )
 }

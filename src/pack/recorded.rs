@@ -175,6 +175,12 @@ pub(crate) fn rest(desk: &Desk<'_>) -> Part {
     Part { blocks: vec![Block::Schedule(schedule)], note }
 }
 
+/// A value without the braces or quotes that hold all of it.
+fn bare(text: &str) -> &str {
+    let inside = |open: char, close: char| text.strip_prefix(open).and_then(|t| t.strip_suffix(close));
+    inside('{', '}').or_else(|| inside('"', '"')).unwrap_or(text)
+}
+
 fn section<T: ItemKind>(desk: &Desk<'_>, name: &str, items: &Items<T>, rows: &mut Vec<Row>) {
     for item in items {
         rows.push(row(desk, name, &item.id, &item.body.said()));
@@ -186,7 +192,7 @@ fn row(desk: &Desk<'_>, section: &str, id: &str, said: &[(&str, Span)]) -> Row {
         .iter()
         .map(|(key, span)| {
             let text = desk.as_written(*span);
-            let text = text.trim_matches(['{', '}', '"']).to_owned();
+            let text = bare(&text).to_owned();
             if key.is_empty() { text } else { format!("{key}: {text}") }
         })
         .collect();
