@@ -1,6 +1,5 @@
-//! Findings of the samples, one by one, against what the record's notes say must come back.
+//! The samples' files, and the findings of each.
 
-use crate::network::sample;
 use fallmark::base::files::FileError;
 use fallmark::base::files::Files;
 use fallmark::base::files::Reader;
@@ -22,6 +21,7 @@ impl Files for SampleFiles {
     }
 }
 
+/// The findings of a record, with the photos of a sample beside it.
 pub(crate) fn findings(name: &'static str, text: &str) -> Vec<Finding> {
     let reading = fallmark::record::read("job.yaml", text);
     let rulebook = fallmark::rulebook::load("england-2015").unwrap();
@@ -29,19 +29,15 @@ pub(crate) fn findings(name: &'static str, text: &str) -> Vec<Finding> {
 }
 
 #[test]
-fn show() {
+fn every_finding_of_a_sample_rests_on_a_clause_or_says_that_it_advises() {
+    use fallmark::base::finding::Weight;
     for name in ["mill-house", "schoolroom-flats"] {
-        for f in findings(name, &sample(name)) {
-            eprintln!(
-                "{:32} {:8} {:22} | {} | {} | {} | {}",
-                f.rule.0,
-                f.item,
-                f.words(),
-                f.measured,
-                f.limit,
-                f.text,
-                f.citation.map_or(String::new(), |c| c.short())
-            );
+        let all = findings(name, &crate::network::sample(name));
+        assert!(all.len() > 20, "{name}");
+        for f in all {
+            let citation = f.citation.as_ref().map(|c| c.short()).unwrap_or_default();
+            assert!(!citation.is_empty(), "{name}: {} on {}", f.rule.0, f.item);
+            assert_eq!(f.weight == Weight::Advice, citation.starts_with("Custom"), "{name}: {}", f.rule.0);
         }
     }
 }

@@ -7,6 +7,7 @@
     reason = "a test that meets something unexpected fails loudly"
 )]
 
+mod come_back;
 mod findings;
 mod network;
 mod pack;
