@@ -223,7 +223,8 @@ fn settle(raw: Raw, text: &str, lead: usize) -> Node {
         }
         RawBody::Map(map) => {
             let map: Vec<_> = map.into_iter().map(|(key, value)| entry(key, value, text, lead)).collect();
-            let last = map.last().map(|(key, value)| if value.span.end() > key.span.end() { value.span } else { key.span });
+            let last =
+                map.last().map(|(key, value)| if value.span.end() > key.span.end() { value.span } else { key.span });
             span.len = reach(text, lead, span, last);
             Body::Map(map)
         }

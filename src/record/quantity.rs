@@ -52,13 +52,20 @@ pub struct Measure {
 }
 
 impl Measure {
-    /// As the trade writes it: metres with the decimals of the record, or whole millimetres.
+    /// As the trade writes it: metres with the decimals of the record, or millimetres.
     pub fn words(&self) -> String {
         match self.decimals {
             Some(d) => format!("{}\u{a0}m", self.value.metres(d)),
-            None => format!("{}\u{a0}mm", self.value.millimetres()),
+            None => format!("{}\u{a0}mm", in_millimetres(self.value)),
         }
     }
+}
+
+/// In millimetres with as many decimals as it needs: `640`, `2.5`.
+fn in_millimetres(length: Length) -> String {
+    let um = length.um().unsigned_abs();
+    let decimals = [1_000, 100, 10].iter().position(|unit| um % unit == 0).unwrap_or(3);
+    crate::base::units::fixed(i128::from(length.um()), 1_000, u32::try_from(decimals).unwrap_or(0))
 }
 
 /// Reads `0.64 m`, `640 mm`, `2.5 mm`, `4 in`, `6 ft`.
@@ -89,7 +96,7 @@ fn split_unit(text: &str) -> (&str, &str) {
 
 impl Scalar for Measure {
     const FORM: &'static str = "a length with its unit, such as `2.20 m` or `640 mm`";
-    const PATTERN: &'static str = r"[0-9]+(?:\.[0-9]+)? ?(?:mm|cm|m|in|ft)";
+    const PATTERN: &'static str = r"[0-9]+(?:\.[0-9]+)? *(?:mm|cm|m|in|ft)";
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
         if words.starts_with('-') || words.starts_with('\u{2212}') {
@@ -117,7 +124,7 @@ pub struct LevelAt {
 impl Scalar for LevelAt {
     const FORM: &'static str = "a level, such as `laser - 1.793 m`, `first + 62 mm` or `100.000 m`";
     const PATTERN: &'static str =
-        r"(?:-?[0-9]+(?:\.[0-9]+)? ?m|[A-Za-z][A-Za-z0-9_-]*(?: [+\u2212-] ?[0-9]+(?:\.[0-9]+)? ?(?:mm|m))?)";
+        r"(?:-?[0-9]+(?:\.[0-9]+)? *m|[A-Za-z][A-Za-z0-9_-]*(?: +[+\u2212-] *[0-9]+(?:\.[0-9]+)? *(?:mm|cm|m|in|ft))?)";
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
         let made = |base: Option<&str>, m: Measure, sign: i64| Self {
@@ -127,11 +134,9 @@ impl Scalar for LevelAt {
             words: words.replace(" - ", " \u{2212} "),
             decimals: m.decimals.unwrap_or(3),
         };
-        for (mark, sign) in [(" + ", 1), (" - ", -1), (" \u{2212} ", -1)] {
-            if let Some((base, offset)) = words.split_once(mark) {
-                name(base.trim())?;
-                return Ok(made(Some(base.trim()), measure(offset)?, sign));
-            }
+        if let Some((base, sign, offset)) = offset(words) {
+            name(base)?;
+            return Ok(made(Some(base), measure(offset)?, sign));
         }
         let (body, sign) = words.strip_prefix('-').map_or((words, 1), |rest| (rest, -1));
         if body.starts_with(|c: char| c.is_ascii_digit()) {
@@ -150,9 +155,30 @@ impl Scalar for LevelAt {
     }
 }
 
+/// A level's name, its sign and what stands after it: `laser`, −1 and `1.793 m`.
+fn offset(words: &str) -> Option<(&str, i64, &str)> {
+    let cut = words.find([' ', '\u{a0}'])?;
+    let (base, rest) = (words.get(..cut)?, words.get(cut..)?.trim_start());
+    let (sign, offset) = match rest.strip_prefix('+') {
+        Some(offset) => (1, offset),
+        None => (-1, rest.strip_prefix(['-', '\u{2212}'])?),
+    };
+    Some((base, sign, offset.trim_start()))
+}
+
 fn name(text: &str) -> Result<(), Wrong> {
     let starts = text.starts_with(|c: char| c.is_ascii_alphabetic());
-    if starts && text.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-') { Ok(()) } else { Err(form()) }
+    let fits = starts && text.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-');
+    let glued =
+        text.split_once(['+', '-', '\u{2212}']).filter(|(_, rest)| rest.starts_with(|c: char| c.is_ascii_digit()));
+    match glued.filter(|(_, rest)| rest.ends_with('m')) {
+        Some((base, rest)) => Err(no(
+            format!("`{text}` has no spaces"),
+            format!("put a space on both sides of the sign: `{base} - {rest}` or `{base} + {rest}`"),
+        )),
+        None if fits => Ok(()),
+        None => Err(form()),
+    }
 }
 
 /// A fall as written.
@@ -177,7 +203,8 @@ pub enum Fall {
 
 impl Scalar for Fall {
     const FORM: &'static str = "a fall: `1 in 40`, `22 mm/m`, `2.5 %`, `81 mm` over the length, or `level`";
-    const PATTERN: &'static str = r"(?:1 in [0-9]+(?:\.[0-9]+)?|1:[0-9]+(?:\.[0-9]+)?|[0-9]+(?:\.[0-9]+)? ?(?:mm/m|%)|[0-9]+(?:\.[0-9]+)? ?(?:mm|cm|m|in|ft)|level)";
+    const PATTERN: &'static str =
+        r"(?:1 in +[0-9]+(?:\.[0-9]+)?|1: *[0-9]+(?:\.[0-9]+)?|[0-9]+(?:\.[0-9]+)? *(?:mm/m|%|mm|cm|m|in|ft)|level)";
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
         if words == "level" {
@@ -244,7 +271,7 @@ pub enum Station {
 
 impl Scalar for Station {
     const FORM: &'static str = "a place with the end it is measured from: `1.30 m up from IC1`, `610 mm above foot`, or a level: `first + 62 mm`";
-    const PATTERN: &'static str = r"(?:[0-9]+(?:\.[0-9]+)? ?(?:mm|cm|m|in|ft) (?:(?:up|down) from [^\s]+|above foot)|[A-Za-z][A-Za-z0-9_-]*(?: [+\u2212-] ?[0-9]+(?:\.[0-9]+)? ?(?:mm|m))?)";
+    const PATTERN: &'static str = r"(?:[0-9]+(?:\.[0-9]+)? *(?:mm|cm|m|in|ft) +(?:(?:up|down) from +\S+|above foot)|[A-Za-z][A-Za-z0-9_-]*(?: +[+\u2212-] *[0-9]+(?:\.[0-9]+)? *(?:mm|cm|m|in|ft))?)";
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
         if let Some(rest) = words.strip_suffix(" above foot") {
@@ -260,6 +287,9 @@ impl Scalar for Station {
             }
         }
         let bare = words.strip_suffix("along").unwrap_or(words).trim();
+        if bare.starts_with('-') {
+            return Err(form());
+        }
         if bare.starts_with(|c: char| c.is_ascii_digit()) {
             return Err(no(
                 format!("`{words}` does not say from which end"),
@@ -272,10 +302,18 @@ impl Scalar for Station {
 
 impl Scalar for Size {
     const FORM: &'static str = "a size with its unit, such as `110 mm`, `40 mm` or `6 in`";
-    const PATTERN: &'static str = r"(?:(?:DN ?|dn ?)?[0-9]+ ?(?:mm|nominal)?|[0-9 /½¼¾]+ ?(?:in|inch|inches))";
+    const PATTERN: &'static str = concat!(
+        r"(?:[Dd][Nn] *[0-9]{1,9}|[0-9]{1,9} *(?:[Mm][Mm]|(?:[Mm][Mm] *)?[Nn]ominal)|",
+        r#"(?:[0-9]{1,9}|(?:[0-9]{1,8} *)?[½¼¾]|(?:[0-9]{1,8} +)?[0-9]{1,8}/[1248]) *(?:in|inch|inches|"|″))"#
+    );
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
+        let other = |c: char| !c.is_alphanumeric() && !c.is_whitespace() && !"/½¼¾\"″".contains(c);
+        if words.contains(other) {
+            return Err(form());
+        }
         size::read(words).map_err(|fault| match fault {
+            SizeFault::NoUnit(n) if !n.bytes().all(|b| b.is_ascii_digit()) => form(),
             SizeFault::NotASize => form(),
             SizeFault::NoUnit(n) => no(format!("`{n}` has no unit"), format!("write `{n} mm` or `{n} in`")),
             SizeFault::Unknown(label) => no(
@@ -302,7 +340,7 @@ pub struct Across {
 
 impl Scalar for Across {
     const FORM: &'static str = "one size or two, in mm: `450 mm`, `230 x 230 mm`";
-    const PATTERN: &'static str = r"[0-9]+(?:\.[0-9]+)?(?: ?[x×] ?[0-9]+(?:\.[0-9]+)?)? ?(?:mm|m)";
+    const PATTERN: &'static str = r"[0-9]+(?:\.[0-9]+)?(?: *[x×] *[0-9]+(?:\.[0-9]+)?)? *(?:mm|m)";
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
         let (numbers, unit) = match words.strip_suffix("mm") {
@@ -344,6 +382,10 @@ impl Scalar for NaiveTime {
     const KNOWN: bool = false;
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
+        let minutes = words.split_once(':').map_or("", |(_, minutes)| minutes);
+        if minutes.len() != 2 {
+            return Err(form());
+        }
         NaiveTime::parse_from_str(words, "%H:%M").map_err(|_| form())
     }
 }
@@ -357,7 +399,7 @@ impl Scalar for Count {
     const PATTERN: &'static str = r"[0-9]{1,6}";
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
-        if words.len() > 6 {
+        if words.len() > 6 || !words.bytes().all(|b| b.is_ascii_digit()) {
             return Err(form());
         }
         words.parse().map(Self).map_err(|_| form())
@@ -370,7 +412,7 @@ pub struct Spread(pub Measure);
 
 impl Scalar for Spread {
     const FORM: &'static str = "a spread such as `2 mm`, or `2 mm in 10 m`";
-    const PATTERN: &'static str = r"[0-9]+(?:\.[0-9]+)? ?mm(?: in [0-9]+(?:\.[0-9]+)? ?m)?";
+    const PATTERN: &'static str = r"[0-9]+(?:\.[0-9]+)? *mm(?: in +[0-9]+(?:\.[0-9]+)? *(?:mm|cm|m|in|ft))?";
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
         let (spread, over) = words.split_once(" in ").unwrap_or((words, ""));

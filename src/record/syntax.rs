@@ -26,11 +26,7 @@ fn is_too_deep(said: &str) -> bool {
 
 /// Words of the YAML reader, what they mean to a writer of records, and what would do.
 const MEANINGS: [(&str, &str, &str); 16] = [
-    (
-        "alias",
-        "an alias (*) is not read",
-        "write the value out at each place; put a text that starts with * in quotes",
-    ),
+    ("alias", "an alias (*) is not read", "write the value out at each place; put a text that starts with * in quotes"),
     (
         "anchor",
         "an anchor (&) or alias (*) is not read",
@@ -44,7 +40,11 @@ const MEANINGS: [(&str, &str, &str); 16] = [
     ("tab", "a tab stands where only spaces may", "indent with spaces"),
     ("multiple YAML documents", "a second document starts here", "one file holds one record: take `---` out"),
     ("unexpected character", "a control character stands here", "delete it and write the words anew"),
-    ("did not find expected key", "this line is indented like nothing above it", "give it the indent of its neighbours"),
+    (
+        "did not find expected key",
+        "this line is indented like nothing above it",
+        "give it the indent of its neighbours",
+    ),
     (
         "mapping values are not allowed",
         "a `: ` stands where no key can be",
@@ -198,7 +198,9 @@ impl<'a> Walk<'a> {
         match self.open.last().copied() {
             None => {
                 let what = format!("this `{c}` closes nothing");
-                return Some(Fault::at(Span::new(here.at, 1), KIND, what).help("take it out, or put the opening one in"));
+                return Some(
+                    Fault::at(Span::new(here.at, 1), KIND, what).help("take it out, or put the opening one in"),
+                );
             }
             Some(open) if open.closer() != c => {
                 let what = format!("this `{}` is never closed: a `{c}` comes first", open.bracket);

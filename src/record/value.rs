@@ -104,9 +104,8 @@ impl<T: Value> Field<T> {
 fn strip_how(node: &Node, free: bool) -> (Option<Node>, Option<How>) {
     let Some(text) = node.text() else { return (None, None) };
     let text = text.trim();
-    let bare = |rest: &str| {
-        Some(Node { span: node.span, quoted: node.quoted, body: Body::Scalar(rest.trim().to_owned()) })
-    };
+    let bare =
+        |rest: &str| Some(Node { span: node.span, quoted: node.quoted, body: Body::Scalar(rest.trim().to_owned()) });
     if let Some(rest) = text.strip_prefix("about ")
         && (!free || rest.trim_start().starts_with(|c: char| c.is_ascii_digit()))
     {
@@ -123,8 +122,8 @@ fn strip_how(node: &Node, free: bool) -> (Option<Node>, Option<How>) {
 
 /// Words after which more must come.
 const HANGING: [&str; 24] = [
-    "a", "an", "and", "are", "as", "be", "been", "by", "for", "from", "if", "in", "is", "never", "not", "of", "on", "or",
-    "per", "than", "the", "to", "was", "with",
+    "a", "an", "and", "are", "as", "be", "been", "by", "for", "from", "if", "in", "is", "never", "not", "of", "on",
+    "or", "per", "than", "the", "to", "was", "with",
 ];
 
 fn hangs(words: &str) -> bool {
