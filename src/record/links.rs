@@ -81,11 +81,11 @@ impl Links<'_, '_, '_> {
     fn id(&mut self, id: &str, span: Span, allowed: Sections, path: String) {
         let homes = self.ids.get(id);
         let fits = |s: &&'static str| allowed.is_empty() || allowed.contains(s);
-        if homes.is_some_and(|h| h.iter().any(|s| fits(&s))) {
+        if homes.is_some_and(|h| h.iter().any(&fits)) {
             return;
         }
         // What stands in a section that could not be read is not to be reported a second time.
-        if self.unread.iter().any(|s| fits(&s)) {
+        if self.unread.iter().any(fits) {
             return;
         }
         let (what, help) = if self.cx.listening() { self.lost(id, allowed) } else { (String::new(), String::new()) };
@@ -99,7 +99,7 @@ impl Links<'_, '_, '_> {
             return (format!("`{id}` stands under `{home}`"), format!("name something from {wanted}"));
         }
         let fits = |s: &&'static str| allowed.is_empty() || allowed.contains(s);
-        let known = self.ids.iter().filter(|(_, h)| h.iter().any(|s| fits(&s))).map(|(k, _)| *k);
+        let known = self.ids.iter().filter(|(_, h)| h.iter().any(&fits)).map(|(k, _)| *k);
         let id = clip(id);
         let help = nearest(&id, known).map_or_else(
             || format!("add `{id}` to the record, or name something that is in it ({wanted})"),
@@ -153,6 +153,11 @@ fn pipes(record: &Record, links: &mut Links<'_, '_, '_>) {
         }
         for (key, at) in pipe.access.get().into_iter().flat_map(|m| &m.0) {
             links.station(at, &path(&key.value));
+        }
+        for (key, spare) in pipe.spare.get().into_iter().flat_map(|m| &m.0) {
+            if let Some(spare) = spare.get() {
+                links.station(&spare.at, &path(&key.value));
+            }
         }
     }
 }

@@ -218,6 +218,60 @@ fn the_guide_names_every_section_and_field() {
     }
 }
 
+/// Whether a field that is said to be `value` is reported as speaking of something that is not there.
+fn is_lost(shape: Shape, section: &str, all: &[FieldSpec], field: &FieldSpec, value: &str) -> bool {
+    let levels = if section == "levels" { "" } else { "levels: {TBM: 1.0 m}\n" };
+    let text = saying(shape, section, all, field, value) + levels;
+    let faults = record::read("job.yaml", &text).faults;
+    faults.iter().any(|f| f.kind.starts_with("no such") && f.what.contains("ZZ9"))
+}
+
+#[test]
+fn every_field_that_speaks_of_an_item_is_held_against_the_record() {
+    use fallmark::record::quantity::LevelAt;
+    use fallmark::record::quantity::Station;
+    use fallmark::record::value::Value;
+    use fallmark::record::words::Mention;
+    use fallmark::record::words::Ref;
+    let mut held = 0;
+    for section in sections::all() {
+        let all = (section.fields)();
+        for field in &all {
+            let value = match field.form {
+                form if form == <Ref as Value>::FORM || form == <Mention as Value>::FORM => "ZZ9",
+                form if form == <LevelAt as Value>::FORM => "ZZ9 + 1.0 m",
+                form if form == <Station as Value>::FORM => "1.0 m up from ZZ9",
+                _ => continue,
+            };
+            held += 1;
+            assert!(is_lost(section.shape, section.key, &all, field, value), "{}.{}", section.key, field.key);
+        }
+    }
+    assert!(held > 30, "only {held} fields speak of something");
+}
+
+#[test]
+fn parts_of_an_item_are_held_against_the_record_too() {
+    for part in [
+        "pipes: {S: {size: 110 mm, foot: {into: ZZ9}}}",
+        "pipes: {S: {size: 110 mm, foot: {into: S, il: ZZ9 - 1.0 m}}}",
+        "pipes: {S: {size: 110 mm, foot: ZZ9}}",
+        "pipes: {S: {size: 110 mm, bed: as ZZ9}}",
+        "pipes: {S: {size: 110 mm, access: {RP: 1 m up from ZZ9}}}",
+        "pipes: {S: {size: 110 mm, spare: {B: {at: 1 m up from ZZ9, state: open}}}}",
+        "pipes: {S: {size: 110 mm, il: [ZZ9, TBM]}}",
+        "nearby: {N: {what: cable, from: {ZZ9: 1 m}}}",
+        "openings: {N: {what: window, from: {ZZ9: 1 m}}}",
+        "tests: {N: {what: drain air, seals-left: {ZZ9: 40 mm}}}",
+        "penetrations: {N: {pipe: unknown, element: unknown, below: {doc: ZZ9}, above: {doc: none}}}",
+    ] {
+        let reading =
+            record::read("job.yaml", &format!("record: 1\njob: {{id: K, title: K}}\nlevels: {{TBM: 1.0 m}}\n{part}\n"));
+        let told = told(&reading);
+        assert!(told.len() == 1 && told[0].contains("ZZ9"), "{part}: {told:?}");
+    }
+}
+
 fn field<T: record::value::Value>(text: &str) -> Field<T> {
     let source = SourceText::new("field", format!("field: {text}\n"));
     let root = node::parse(&source).unwrap();
