@@ -1,4 +1,6 @@
 //! Every integration test, in one binary.
 
+mod big;
+mod hostile;
 mod record;
 mod schema;
