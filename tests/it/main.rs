@@ -7,8 +7,10 @@
     reason = "a test that meets something unexpected fails loudly"
 )]
 
+mod big;
 mod come_back;
 mod findings;
+mod hostile;
 mod network;
 mod pack;
 mod photo;
@@ -17,3 +19,4 @@ mod render;
 mod rulebook;
 mod rulebook_schema;
 mod rulebook_values;
+mod schema;
