@@ -11,6 +11,7 @@ mod big;
 mod come_back;
 mod findings;
 mod hostile;
+mod html;
 mod network;
 mod pack;
 mod photo;
