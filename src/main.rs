@@ -1,1 +1,3 @@
+//! The command `fallmark`.
+
 fn main() {}

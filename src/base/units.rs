@@ -172,9 +172,9 @@ impl<L> Ord for Level<L> {
         self.um.cmp(&other.um)
     }
 }
-impl<L: LevelLine> fmt::Debug for Level<L> {
+impl<L> fmt::Debug for Level<L> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} {}", L::NAME, self.metres(6))
+        f.write_str(&self.metres(6))
     }
 }
 

@@ -1,1 +1,55 @@
-//! Numbers that follow from the network and the rulebook. Never a verdict.
+//! Numbers that follow from the network and the rulebook's coefficients. Never a verdict.
+//!
+//! 1. [`stacks`]: heights of entries above the foot. 2. [`chambers`]: depths. 3. [`terminals`]: heights and distances.
+//! 4. [`spacing`]: lengths from one access point to the next. 5. [`heads`]: what ventilates each drain.
+//! 6. [`tightness`]: what each test lost, and what it no longer speaks for.
+
+pub mod chambers;
+pub mod heads;
+pub mod spacing;
+pub mod stacks;
+pub mod terminals;
+pub mod tightness;
+
+use crate::base::known::Known;
+use crate::base::units::Length;
+use crate::compute::heads::Head;
+use crate::compute::spacing::Run;
+use crate::compute::stacks::StackEntry;
+use crate::compute::terminals::Nearness;
+use crate::compute::tightness::Outcome;
+use crate::network::Network;
+
+/// Every number that the rules and the pack ask for.
+#[derive(Clone, Debug, Default)]
+pub struct Computed {
+    /// Entries, spare entries and access pieces on stacks, with their heights.
+    pub entries: Vec<StackEntry>,
+    /// Depth of each access point from cover to outgoing invert, in the order of the record.
+    pub depths: Vec<Option<Known<Length>>>,
+    /// Each terminal held against each opening.
+    pub nearness: Vec<Nearness>,
+    /// Drains from one access point to the next.
+    pub runs: Vec<Run>,
+    /// What ventilates each leg that is a drain; `None` for other legs.
+    pub heads: Vec<Option<Head>>,
+    /// What each test gave, in the order of the record.
+    pub tests: Vec<Outcome>,
+    /// Pipes that no standing test speaks for, by position in the record.
+    pub untested: Vec<usize>,
+}
+
+/// Computes everything that follows from a network.
+pub fn compute(network: &Network<'_>) -> Computed {
+    let tests = tightness::outcomes(network);
+    let untested = tightness::untested(network, &tests);
+    Computed {
+        entries: stacks::entries(network),
+        depths: chambers::depths(network),
+        nearness: terminals::nearness(network),
+        runs: spacing::runs(network),
+        heads: heads::find(network),
+        tests,
+        untested,
+    }
+}

@@ -5,6 +5,7 @@ use crate::base::units::Length;
 use crate::record::evidence::Test;
 use crate::record::pipework::Appliance;
 use crate::record::pipework::Pipe;
+use crate::record::quantity::Spread;
 use crate::record::sections::Item;
 use crate::record::sections::Record;
 use crate::record::value::Field;
@@ -101,9 +102,13 @@ impl Record {
 
     /// The spread of a level read with an item's instrument, else with the usual one; `None` when neither says.
     pub fn level_spread(&self, kit: Option<&Field<Ref>>) -> Option<Length> {
+        self.spread(kit).map(|s| s.value)
+    }
+
+    /// The spread of an item's instrument, else of the usual one; `None` when neither says.
+    pub fn spread(&self, kit: Option<&Field<Ref>>) -> Option<Spread> {
         let id = kit.and_then(Field::get).or_else(|| self.usual.kit.get())?;
-        let spread = self.kit.get(&id.0)?.body.spread.get()?;
-        Some(spread.0.value)
+        self.kit.get(&id.0)?.body.spread.get().copied()
     }
 
     /// The day on which an item, or the part of it that is named, is or will be hidden, with the closing's position in

@@ -42,6 +42,9 @@ pub trait ItemKind: Default {
 
     /// Required fields of which nothing is said.
     fn missing(&self) -> Vec<&'static str>;
+
+    /// The fields of which something is said, with their places, in the order of the table.
+    fn said(&self) -> Vec<(&'static str, Span)>;
 }
 
 /// Reads an item from its map, noting every fault; `None` when there is no map.
@@ -151,6 +154,13 @@ macro_rules! item {
                     _ => return false,
                 }
                 true
+            }
+
+            fn said(&self) -> Vec<(&'static str, $crate::base::span::Span)> {
+                let mut said = Vec::new();
+                $( if !self.$field.is_absent() { said.push(($key, self.$field.span)); } )*
+                if !self.note.is_absent() { said.push(("note", self.note.span)); }
+                said
             }
 
             fn missing(&self) -> Vec<&'static str> {

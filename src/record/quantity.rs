@@ -338,7 +338,12 @@ impl Scalar for Count {
 
 /// The spread of an instrument: `2 mm in 10 m`, `1 mm`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Spread(pub Measure);
+pub struct Spread {
+    /// How far one reading may be off.
+    pub value: Length,
+    /// Over which distance, where that is said.
+    pub over: Option<Length>,
+}
 
 impl Scalar for Spread {
     const FORM: &'static str = "a spread such as `2 mm`, or `2 mm in 10 m`";
@@ -346,13 +351,11 @@ impl Scalar for Spread {
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
         let (spread, over) = words.split_once(" in ").unwrap_or((words, ""));
-        if !over.is_empty() {
-            measure(over)?;
-        }
+        let over = if over.is_empty() { None } else { Some(measure(over)?.value) };
         if !spread.trim_end().ends_with("mm") {
             return Err(form());
         }
-        measure(spread).map(Self)
+        Ok(Self { value: measure(spread)?.value, over })
     }
 }
 

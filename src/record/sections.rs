@@ -89,6 +89,11 @@ impl<T> Items<T> {
         self.by_id.get(id).and_then(|i| self.list.get(*i))
     }
 
+    /// The item at a position in the record's order.
+    pub fn at(&self, position: usize) -> Option<&Item<T>> {
+        self.list.get(position)
+    }
+
     /// The position of an id in the record's order.
     pub fn position(&self, id: &str) -> Option<usize> {
         self.by_id.get(id).copied()

@@ -1,1 +1,69 @@
-//! One judgement a file.
+//! One judgement a file. A rule measures and asks for a limit; the driver makes the verdict.
+//!
+//! 1. [`driver`] holds a measure against a limit, in one place. 2. [`registry`] lists the rules in the order of the pack.
+//! 3. The families: [`appliance`], [`branch`], [`vent`], [`drain`], [`access`], [`evidence`].
+
+pub mod access;
+pub mod appliance;
+pub mod branch;
+pub mod drain;
+pub mod driver;
+pub mod evidence;
+pub mod registry;
+pub mod vent;
+
+use crate::base::finding::Finding;
+use crate::base::finding::Moment;
+use crate::base::finding::RuleId;
+use crate::base::finding::Weight;
+use crate::compute::Computed;
+use crate::network::Network;
+use crate::record::sections::Record;
+use crate::rulebook::Rulebook;
+use chrono::NaiveDate;
+use std::collections::BTreeMap;
+
+/// What is known of a photo without looking at it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct PhotoFact {
+    /// The day it was taken.
+    pub taken: Option<NaiveDate>,
+    /// Where that day comes from: the file, or the record.
+    pub from_file: bool,
+    /// Why the file cannot be shown, when it cannot.
+    pub fault: Option<String>,
+}
+
+/// Everything that a rule may look at.
+pub struct Ctx<'a> {
+    /// What was written.
+    pub record: &'a Record,
+    /// How it hangs together.
+    pub network: &'a Network<'a>,
+    /// The numbers that follow.
+    pub computed: &'a Computed,
+    /// The guidance.
+    pub rulebook: &'a Rulebook,
+    /// What is known of each photo, by its id.
+    pub photos: &'a BTreeMap<String, PhotoFact>,
+}
+
+/// A rule: what it is called, what it asks, when it must be shown, and how it looks.
+#[derive(Clone, Copy)]
+pub struct Rule {
+    /// Its id.
+    pub id: RuleId,
+    /// What it asks, as a head in the findings.
+    pub title: &'static str,
+    /// Whether a clause stands behind it.
+    pub weight: Weight,
+    /// When it must be shown.
+    pub due: Moment,
+    /// Looks at every item it speaks of.
+    pub check: fn(&Ctx<'_>, &Rule) -> Vec<Finding>,
+}
+
+/// Holds every rule against the job; findings come in the order of the registry, then of the record.
+pub fn check(ctx: &Ctx<'_>) -> Vec<Finding> {
+    registry::RULES.iter().flat_map(|rule| (rule.check)(ctx, rule)).collect()
+}

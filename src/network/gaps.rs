@@ -1,0 +1,75 @@
+//! What is missing: for each set of legs that hang together without a level, the smallest thing that would settle them.
+
+use crate::network::Network;
+use crate::network::kind::Kind;
+
+/// Legs that would be settled together, and by what.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Gap {
+    /// The legs, by position.
+    pub legs: Vec<usize>,
+    /// What would settle them, in words.
+    pub needs: String,
+}
+
+/// Finds every set of sloping legs whose levels are not known.
+pub fn find(network: &Network<'_>) -> Vec<Gap> {
+    let count = network.legs.len();
+    let mut group: Vec<usize> = (0..count).collect();
+    for (i, leg) in network.legs.iter().enumerate() {
+        if let Some(join) = leg.join.filter(|_| open(network, i) && open(network, leg.join.map_or(i, |j| j.receiver))) {
+            let (a, b) = (root(&group, i), root(&group, join.receiver));
+            if let Some(slot) = group.get_mut(a.max(b)) {
+                *slot = a.min(b);
+            }
+        }
+    }
+    let mut gaps: Vec<Gap> = Vec::new();
+    let mut place = vec![None; count];
+    for i in (0..count).filter(|i| open(network, *i)) {
+        let head = root(&group, i);
+        let at = match place.get(head).copied().flatten() {
+            Some(at) => at,
+            None => {
+                gaps.push(Gap { legs: Vec::new(), needs: String::new() });
+                if let Some(slot) = place.get_mut(head) {
+                    *slot = Some(gaps.len() - 1);
+                }
+                gaps.len() - 1
+            }
+        };
+        if let Some(gap) = gaps.get_mut(at) {
+            gap.legs.push(i);
+        }
+    }
+    for gap in &mut gaps {
+        gap.needs = needs(network, &gap.legs);
+    }
+    gaps
+}
+
+fn open(network: &Network<'_>, leg: usize) -> bool {
+    let sloping = network.legs.get(leg).is_some_and(|l| !matches!(l.derived.kind, Kind::Stack | Kind::Vent));
+    let s = network.solved(leg);
+    sloping && (s.up.is_none() || s.down.is_none())
+}
+
+fn root(group: &[usize], mut i: usize) -> usize {
+    // Links only ever lead to smaller positions, so this ends.
+    while let Some(next) = group.get(i).copied().filter(|n| *n != i) {
+        i = next;
+    }
+    i
+}
+
+fn needs(network: &Network<'_>, legs: &[usize]) -> String {
+    let no_fall: Vec<&str> = legs.iter().filter(|l| network.fall(**l).is_none()).map(|l| network.id(*l)).collect();
+    let ids: Vec<&str> = legs.iter().map(|l| network.id(*l)).collect();
+    let ids = crate::base::text::list(&ids, "and");
+    if no_fall.is_empty() {
+        let any = if legs.len() == 1 { "one level on" } else { "any one level on" };
+        format!("{any} {ids}")
+    } else {
+        format!("a fall or a second level on {}, and one level on {ids}", crate::base::text::list(&no_fall, "and"))
+    }
+}

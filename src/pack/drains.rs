@@ -1,0 +1,307 @@
+//! Schedules of drains: levels and falls; bed, access, air and photo.
+
+use crate::base::doc::Align;
+use crate::base::doc::Bar;
+use crate::base::doc::Block;
+use crate::base::doc::Column;
+use crate::base::doc::Line;
+use crate::base::doc::Row;
+use crate::base::doc::Schedule;
+use crate::base::doc::bold;
+use crate::base::doc::plain;
+use crate::base::doc::soft;
+use crate::base::finding::Finding;
+use crate::base::finding::Verdict;
+use crate::base::known::How;
+use crate::base::known::KnownGradient;
+use crate::base::units::Gradient;
+use crate::network::ends::End;
+use crate::network::gaps;
+use crate::network::kind::Kind;
+use crate::pack::Desk;
+use crate::pack::Part;
+use crate::pack::words;
+use crate::record::pipework::Bed;
+use crate::record::pipework::Pipe;
+use crate::record::quantity::Station;
+use crate::record::sections::Item;
+use crate::record::words::Stage;
+
+/// A column of a schedule.
+pub(crate) fn column(head: &[&str], mm: f64, align: Align) -> Column {
+    Column { head: head.iter().map(|h| (*h).to_owned()).collect(), mm, align }
+}
+
+/// Drains: levels and falls.
+pub(crate) fn levels(desk: &Desk<'_>) -> Part {
+    let rows: Vec<Row> = drains(desk).map(|(leg, item)| level_row(desk, leg, item)).collect();
+    if rows.is_empty() {
+        return Part::default();
+    }
+    let columns = vec![
+        column(&["id"], 12.0, Align::Left),
+        column(&["from", "to"], 31.0, Align::Left),
+        column(&["size", "length"], 27.0, Align::Left),
+        column(&["invert up", "invert down"], 25.0, Align::Right),
+        column(&["fall"], 33.0, Align::Right),
+        column(&["what it is", "why"], 33.0, Align::Left),
+        column(&["see"], 15.0, Align::Left),
+    ];
+    let schedule = Schedule { summary: "Drains: levels and falls".to_owned(), columns, rows };
+    Part { blocks: vec![Block::Schedule(schedule), key()], note: vec![plain(datum(desk))] }
+}
+
+fn key() -> Block {
+    Block::Key(vec![
+        plain("Plain figure: as recorded. "),
+        bold("="),
+        plain(" computed. "),
+        bold("about"),
+        plain(
+            ": believed, or computed from a belief. Falls are computed and printed; whether they are steep enough is not yet judged.",
+        ),
+    ])
+}
+
+/// "levels in m above TBM 100.000, ±2 mm (laser-A, RT)".
+fn datum(desk: &Desk<'_>) -> String {
+    let record = desk.job.record;
+    let absolute = record.levels.iter().find(|l| l.body.mark.is.get().is_some_and(|at| at.base.is_none()));
+    let above = match absolute {
+        Some(l) => {
+            let at = l.body.mark.is.get().map_or(String::new(), |at| at.offset.metres(at.decimals));
+            format!("levels in m, {} = {at}", l.id)
+        }
+        None => "no datum in the record; falls need none".to_owned(),
+    };
+    let usual = &record.usual;
+    let kit = usual.kit.get().map(|k| k.0.clone());
+    let spread = record.level_spread(None).map(|s| format!("±{}\u{a0}mm", s.millimetres()));
+    let by = usual.by.get().map(|b| b.0.clone());
+    let with: Vec<String> = [spread, kit, by].into_iter().flatten().collect();
+    if with.is_empty() { above } else { format!("{above}; {}", with.join(", ")) }
+}
+
+fn drains<'a>(desk: &'a Desk<'a>) -> impl Iterator<Item = (usize, &'a Item<Pipe>)> {
+    let record = desk.job.record;
+    desk.job
+        .network
+        .legs
+        .iter()
+        .enumerate()
+        .filter(|(_, leg)| leg.derived.kind == Kind::Drain)
+        .filter_map(|(i, leg)| record.pipes.at(leg.pipe).map(|item| (i, item)))
+}
+
+fn level_row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
+    let network = &desk.job.network;
+    let solved = network.solved(leg);
+    let gradient = network.gradient(leg);
+    let [first, second] = words::fall(gradient, &item.body.fall);
+    let derived = network.legs.get(leg).map(|l| &l.derived);
+    let stage = item.body.stage_now();
+    let what = match stage {
+        Stage::Existing => "existing, not judged".to_owned(),
+        Stage::Planned => "drain, planned".to_owned(),
+        Stage::Temporary => "drain, temporary".to_owned(),
+        Stage::Removed => "removed".to_owned(),
+        Stage::Installed => "drain".to_owned(),
+    };
+    let reason = derived.map_or("", |d| d.reason.as_str());
+    let cells = vec![
+        ends(desk, leg, item),
+        vec![size(&item.body), words::measure(&item.body.length)],
+        vec![words::level(solved.up), words::level(solved.down)],
+        vec![first, second],
+        vec![vec![plain(what)], vec![soft(reason)]],
+        vec![desk.see_photo(&item.id)],
+    ];
+    let reasons = remarks(desk, leg, item, gradient);
+    Row { id: item.id.clone(), anchor: Some(words::anchor(&item.id)), cells, reasons, bar: Bar::None }
+}
+
+/// From above to; a join says its place.
+pub(crate) fn ends(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Vec<Line> {
+    let network = &desk.job.network;
+    let Some(l) = network.legs.get(leg) else { return vec![Line::new(), Line::new()] };
+    let end = |end: End, field: &crate::record::value::Field<crate::record::words::Ref>| match end {
+        End::Pipe(p) if network.legs.get(p).is_some_and(|l| l.derived.kind == Kind::Stack) => {
+            format!("{} foot", network.end_id(end))
+        }
+        End::Unknown => "unknown".to_owned(),
+        End::Absent => field.get().map_or("not recorded".to_owned(), |r| r.0.clone()),
+        _ => network.end_id(end).to_owned(),
+    };
+    let mut to = end(l.ends.to, &item.body.to);
+    if let Some(Station::Along { distance, up, .. }) = item.body.at.get() {
+        to = format!("{to} ({} {})", distance.words(), if *up { "up" } else { "down" });
+    }
+    vec![vec![plain(end(l.ends.from, &item.body.from))], vec![plain(to)]]
+}
+
+/// Size and material.
+pub(crate) fn size(pipe: &Pipe) -> Line {
+    let size = pipe.size.get().map_or("unknown".to_owned(), |s| words::known(&s.label, pipe.size.how));
+    let material = pipe.material.get().map_or(String::new(), |m| format!(" {}", m.0));
+    vec![plain(format!("{size}{material}"))]
+}
+
+fn remarks(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>, gradient: Option<KnownGradient>) -> Vec<Line> {
+    let network = &desk.job.network;
+    let mut all: Vec<Line> = Vec::new();
+    if let Some(derived) = network.legs.get(leg).map(|l| &l.derived)
+        && let Some(typed) = derived.contrary
+    {
+        all.push(vec![
+            bold(format!("The record calls it a {}, ", typed.word())),
+            plain(format!("but it is a {}, since {}.", derived.kind.words(), derived.reason)),
+        ]);
+    }
+    if let Some(spread) = gradient.and_then(|g| spread(&g)) {
+        all.push(vec![plain(spread)]);
+    }
+    if let Some(join) = network.legs.get(leg).and_then(|l| l.join)
+        && item.body.at.get().is_some()
+    {
+        let by = if join.by_default { ", as is usual for such an entry" } else { "" };
+        all.push(vec![plain(format!(
+            "Joins {} at {}, {} meeting {}{by}.",
+            network.id(join.receiver),
+            join_level(desk, leg),
+            join.meets.word(),
+            join.meets.word()
+        ))]);
+    }
+    for misfit in network.levels.misfits.iter().filter(|m| m.leg == leg) {
+        let (by, half) = (misfit.by.abs().millimetres(), misfit.half.millimetres());
+        all.push(vec![
+            bold(format!("Two ways of reckoning differ by {by}\u{a0}mm")),
+            plain(format!("; the readings allow {half}\u{a0}mm. One of the levels, lengths or falls is not so.")),
+        ]);
+    }
+    if item.body.stage_now() != Stage::Existing
+        && let Some(gap) = gaps::find(network).into_iter().find(|g| g.legs.contains(&leg))
+    {
+        all.push(vec![plain(format!("Levels settled by: {}.", gap.needs))]);
+    }
+    all
+}
+
+fn join_level(desk: &Desk<'_>, leg: usize) -> String {
+    let down = desk.job.network.solved(leg).down;
+    down.map_or("a level not known".to_owned(), |h| crate::base::doc::words(&words::level(Some(h))))
+}
+
+/// "±4 mm puts the fall between 1 in 78 and 1 in 82", where the readings open it by a whole unit of n.
+fn spread(g: &KnownGradient) -> Option<String> {
+    let n = |g: Gradient| g.n(0);
+    let (steep, flat) = (n(g.steepest)?, n(g.flattest)?);
+    let told = g.how != How::Believed && steep != flat;
+    let words = format!("The readings put the fall between 1 in {steep} and 1 in {flat}.");
+    told.then(|| words.replace("1 in ", "1\u{a0}in\u{a0}"))
+}
+
+/// Drains: bed, access, air and photo.
+pub(crate) fn laid(desk: &Desk<'_>) -> Part {
+    let new = |(_, item): &(usize, &Item<Pipe>)| !matches!(item.body.stage_now(), Stage::Existing | Stage::Removed);
+    let rows: Vec<Row> = drains(desk).filter(new).map(|(_, item)| laid_row(desk, item)).collect();
+    if rows.is_empty() {
+        return Part::default();
+    }
+    let columns = vec![
+        column(&["id"], 12.0, Align::Left),
+        column(&["bed and surround"], 37.0, Align::Left),
+        column(&["to the next access point"], 45.0, Align::Left),
+        column(&["air at the head"], 45.0, Align::Left),
+        column(&["photo before cover"], 37.0, Align::Left),
+    ];
+    let schedule = Schedule { summary: "Drains: bed, access, air and photo".to_owned(), columns, rows };
+    let note = vec![plain("new drains; existing ones are not judged")];
+    Part { blocks: vec![Block::Schedule(schedule), verdict_key()], note }
+}
+
+fn laid_row(desk: &Desk<'_>, item: &Item<Pipe>) -> Row {
+    let rules = ["access-spacing", "drain-ventilated-at-its-head", "photographed-before-cover"];
+    let found: Vec<Option<&Finding>> = rules.iter().map(|rule| desk.finding_of(rule, &item.id)).collect();
+    let mut cells = vec![bed(&item.body)];
+    cells.extend(found.iter().map(|f| judged(*f)));
+    let reasons = found.iter().flatten().filter_map(|f| reason(f)).collect();
+    let bar = bar(found.iter().flatten().copied());
+    Row { id: item.id.clone(), anchor: None, cells, reasons, bar }
+}
+
+/// A verdict over what was found, in two lines.
+pub(crate) fn judged(finding: Option<&Finding>) -> Vec<Line> {
+    match finding {
+        None => vec![vec![soft("not checked")], Line::new()],
+        Some(f) => {
+            let limit = if f.limit.is_empty() { String::new() } else { format!("; {}", f.limit) };
+            let found = if f.measured.is_empty() { String::new() } else { format!("{}{limit}", f.measured) };
+            vec![words::verdict(f), vec![plain(found)]]
+        }
+    }
+}
+
+/// The line under a row for a finding that is open or turns inside its spread.
+pub(crate) fn reason(finding: &Finding) -> Option<Line> {
+    let settle = finding.remedy.as_ref().map(|r| r.text.clone()).unwrap_or_default();
+    match finding.verdict {
+        Verdict::NotMet => {
+            let mut line = vec![bold(words::sentence(&finding.text))];
+            if !settle.is_empty() {
+                line.push(plain(format!(" Proposed: {settle}.")));
+            }
+            Some(line)
+        }
+        Verdict::NotShown if finding.text.ends_with(&settle) => Some(vec![plain(format!("Settled by: {settle}."))]),
+        Verdict::NotShown => Some(vec![plain(format!("{} Settled by: {settle}.", words::sentence(&finding.text)))]),
+        Verdict::Met if finding.inside_spread => {
+            Some(vec![plain("The verdict turns inside the spread of the reading.")])
+        }
+        Verdict::Met | Verdict::NotApplicable => None,
+    }
+}
+
+/// The margin bar of a row: solid for not met, hollow for anything not shown.
+pub(crate) fn bar<'f>(findings: impl Iterator<Item = &'f Finding>) -> Bar {
+    let worst = findings.filter(|f| f.replaced_by.is_none()).map(|f| f.verdict).min();
+    match worst {
+        Some(Verdict::NotMet) => Bar::Solid,
+        Some(Verdict::NotShown) => Bar::Hollow,
+        _ => Bar::None,
+    }
+}
+
+fn bed(pipe: &Pipe) -> Vec<Line> {
+    match pipe.bed.get() {
+        Some(Bed::As(id)) => vec![vec![plain(format!("as {id}"))], Line::new()],
+        Some(Bed::Is(spec)) => {
+            let part = |name: &str, f: &crate::record::value::Field<crate::record::quantity::Measure>| {
+                f.get().map(|m| format!("{} {name}", m.words()))
+            };
+            let stone: Vec<String> =
+                [part("stone", &spec.stone), part("under", &spec.under)].into_iter().flatten().collect();
+            let over = part("over", &spec.over).or_else(|| spec.concrete.get().map(|c| c.0.clone()));
+            vec![vec![plain(stone.join(", "))], vec![plain(over.unwrap_or_default())]]
+        }
+        None => vec![vec![plain("not recorded")], Line::new()],
+    }
+}
+
+/// The key of the verdicts' shapes.
+pub(crate) fn verdict_key() -> Block {
+    use crate::base::doc::Run;
+    use crate::base::doc::Shape;
+    Block::Key(vec![
+        Run::Shape(Shape::Disc),
+        plain(" met   "),
+        Run::Shape(Shape::HalfDisc),
+        plain(" met, but the verdict turns inside the reading\u{2019}s spread   "),
+        Run::Shape(Shape::Ring),
+        plain(" not shown   "),
+        Run::Shape(Shape::Triangle),
+        plain(" "),
+        bold("not met"),
+        plain("   Not checked: there is no rule for it yet; the basis page says so clause by clause."),
+    ])
+}

@@ -1,0 +1,37 @@
+//! Drawings from the network: long sections of drains, and the small plan of the inspector's first page.
+//!
+//! 1. [`runs`] finds drains in series; [`model`] gathers their points, pipes and levels.
+//! 2. [`layout`] chooses sheets, scales and the datum; [`sheet`] and [`label`] keep text clear of all else.
+//! 3. [`profile`], [`around`] and [`strip`] draw; [`foot`] adds key and notes; [`branch`] a side drain's own section.
+//! 4. [`long`] puts sheets together, with [`alt`] for their words; [`plan`] is the small plan.
+//!
+//! Every number is written by the functions of its own type; nothing here judges.
+
+mod alt;
+mod around;
+mod branch;
+mod foot;
+mod label;
+mod layout;
+mod long;
+mod model;
+mod plan;
+mod profile;
+mod runs;
+mod sheet;
+mod strip;
+mod words;
+
+use crate::base::drawing::Drawing;
+use crate::network::Network;
+
+/// Long sections: one drawing a main run of drains, more where it is cut at a chamber; a side drain has its own small
+/// section below its main run, or a sheet. 170 mm wide and at most 250 mm high.
+pub fn long_sections(network: &Network<'_>) -> Vec<Drawing> {
+    runs::families(network).iter().flat_map(|family| long::sheets(network, family)).collect()
+}
+
+/// The small plan of the inspector's first page, 149 mm wide and not to scale; `None` without a drain.
+pub fn plan_strip(network: &Network<'_>) -> Option<Drawing> {
+    plan::strip(network)
+}

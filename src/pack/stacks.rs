@@ -1,0 +1,131 @@
+//! Schedule of stacks: what enters, how high above the foot, on which side.
+
+use crate::base::doc::Align;
+use crate::base::doc::Bar;
+use crate::base::doc::Block;
+use crate::base::doc::Line;
+use crate::base::doc::Row;
+use crate::base::doc::Schedule;
+use crate::base::doc::plain;
+use crate::compute::stacks::StackEntry;
+use crate::compute::stacks::What;
+use crate::network::ends::End;
+use crate::network::kind::Kind;
+use crate::pack::Desk;
+use crate::pack::Part;
+use crate::pack::drains::column;
+use crate::pack::drains::size;
+use crate::pack::words;
+
+/// Every stack and ventilating pipe with what sits on it, the highest first.
+pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
+    let mut rows: Vec<Row> = Vec::new();
+    for (leg, l) in desk.job.network.legs.iter().enumerate() {
+        match l.derived.kind {
+            Kind::Stack => {
+                rows.extend(vents(desk, leg).into_iter().map(|vent| pipe_row(desk, vent)));
+                rows.push(pipe_row(desk, leg));
+                rows.extend(entries(desk, leg).into_iter().map(|e| entry_row(desk, e)));
+            }
+            Kind::Vent if !matches!(l.ends.from, End::Pipe(_)) => rows.push(pipe_row(desk, leg)),
+            Kind::Vent | Kind::Branch | Kind::CommonBranch | Kind::Drain => {}
+        }
+    }
+    if rows.is_empty() {
+        return Part::default();
+    }
+    let columns = vec![
+        column(&["id"], 14.0, Align::Left),
+        column(&["what"], 50.0, Align::Left),
+        column(&["place"], 40.0, Align::Left),
+        column(&["above the foot, m"], 30.0, Align::Right),
+        column(&["side"], 20.0, Align::Left),
+        column(&["see"], 22.0, Align::Left),
+    ];
+    let schedule = Schedule { summary: "Stacks and what enters them".to_owned(), columns, rows };
+    let note = vec![plain("centre lines above the invert at the tail of the foot bend")];
+    Part { blocks: vec![Block::Schedule(schedule)], note }
+}
+
+/// The ventilating pipes that stand on a stack.
+fn vents(desk: &Desk<'_>, stack: usize) -> Vec<usize> {
+    let legs = desk.job.network.legs.iter().enumerate();
+    legs.filter(|(_, l)| l.derived.kind == Kind::Vent && l.ends.from == End::Pipe(stack)).map(|(i, _)| i).collect()
+}
+
+fn entries<'a>(desk: &'a Desk<'_>, stack: usize) -> Vec<&'a StackEntry> {
+    let mut all: Vec<&StackEntry> = desk.job.computed.entries.iter().filter(|e| e.stack == stack).collect();
+    all.sort_by_key(|e| std::cmp::Reverse(e.height.map(|h| h.value)));
+    all.retain(|e| !matches!(e.what, What::Vent(_)));
+    all
+}
+
+fn pipe_row(desk: &Desk<'_>, leg: usize) -> Row {
+    let network = &desk.job.network;
+    let id = network.id(leg).to_owned();
+    let Some(item) = desk.job.record.pipes.get(&id) else { return Row::default() };
+    let kind = network.legs.get(leg).map_or("", |l| l.derived.kind.words());
+    let stage = item.body.stage.get().map_or(String::new(), |s| format!(", {}", s.word()));
+    let top = item.body.top.get().map_or("top not recorded".to_owned(), |t| format!("top: {}", t.0));
+    let foot = words::level(network.solved(leg).down);
+    let is_stack = network.legs.get(leg).is_some_and(|l| l.derived.kind == Kind::Stack);
+    let foot = if is_stack { [vec![plain("foot invert ")], foot].concat() } else { Line::new() };
+    let height = desk.job.computed.entries.iter().find(|e| e.what == What::Vent(leg)).map(|e| e.height);
+    let cells = vec![
+        vec![vec![plain(format!("{kind}{stage}"))], size(&item.body)],
+        vec![vec![plain(top)], foot],
+        vec![height.map_or(Line::new(), |h| metres(h))],
+        vec![Line::new()],
+        vec![desk.see_photo(&id)],
+    ];
+    Row { anchor: Some(words::anchor(&id)), id, cells, reasons: Vec::new(), bar: Bar::None }
+}
+
+fn entry_row(desk: &Desk<'_>, entry: &StackEntry) -> Row {
+    let record = desk.job.record;
+    let stack = record.pipes.get(desk.job.network.id(entry.stack)).map(|p| &p.body);
+    let (what, place, side) = match entry.what {
+        What::Branch(leg) => {
+            let item = record.pipes.get(desk.job.network.id(leg));
+            let from = item.and_then(|i| i.body.from.get()).map_or("", |r| r.0.as_str());
+            let how = item.and_then(|i| i.body.entry.get()).map_or("entry not recorded", |e| e.word());
+            let place = item.map_or(String::new(), |i| desk.as_written(i.body.at.span));
+            let side = item.and_then(|i| i.body.side.get()).map_or("not recorded", |s| s.word());
+            (format!("branch from {from}, {how}"), place, side.to_owned())
+        }
+        What::Spare(n) => {
+            let spare = stack.and_then(|s| s.spare.get()).and_then(|m| m.0.get(n)).and_then(|(_, f)| f.get());
+            let state = spare.and_then(|s| s.state.get()).map_or("", |s| s.0.as_str());
+            let place = spare.map_or(String::new(), |s| desk.as_written(s.at.span));
+            let side = spare.and_then(|s| s.side.get()).map_or("not recorded", |s| s.word());
+            (format!("spare entry, {state}"), place, side.to_owned())
+        }
+        What::Access(n) => {
+            let at = stack.and_then(|s| s.access.get()).and_then(|m| m.0.get(n)).map(|(_, f)| f.span);
+            ("access piece".to_owned(), at.map_or(String::new(), |s| desk.as_written(s)), String::new())
+        }
+        What::Vent(_) => ("ventilating pipe".to_owned(), String::new(), String::new()),
+    };
+    let own_row = matches!(entry.what, What::Spare(_) | What::Access(_));
+    let cells = vec![
+        vec![vec![plain(what)]],
+        vec![vec![plain(place.replace(" - ", " \u{2212} "))]],
+        vec![metres(entry.height)],
+        vec![vec![plain(side)]],
+        vec![Line::new()],
+    ];
+    Row {
+        id: entry.id.clone(),
+        anchor: own_row.then(|| words::anchor(&entry.id)),
+        cells,
+        reasons: Vec::new(),
+        bar: Bar::None,
+    }
+}
+
+fn metres(height: Option<crate::base::known::Known<crate::base::units::Length>>) -> Line {
+    vec![plain(height.map_or("not known".to_owned(), |h| {
+        let metres = h.value.metres(3);
+        if h.believed() { format!("about\u{a0}{metres}") } else { format!("=\u{202f}{metres}") }
+    }))]
+}

@@ -1,0 +1,15 @@
+//! The texts that are built in. A published edition is frozen: a corrected number is a new revision of the rulebook.
+
+/// The rulebooks.
+pub(super) const NAMES: &[&str] = &["england-2015"];
+
+/// The documents: name, limits, prose.
+pub(super) const DOCUMENTS: &[(&str, &str, &str)] = &[
+    ("ad-h-2015", include_str!("data/ad-h-2015.limits.yaml"), include_str!("data/ad-h-2015.prose.yaml")),
+    ("custom", include_str!("data/custom.limits.yaml"), include_str!("data/custom.prose.yaml")),
+];
+
+/// The text of a rulebook.
+pub(super) fn rulebook(id: &str) -> Option<&'static str> {
+    (id == "england-2015").then_some(include_str!("data/england-2015.yaml"))
+}

@@ -1,0 +1,218 @@
+//! What a limit may depend on: a closed list, so that a rulebook needs no expression language.
+
+use std::collections::BTreeMap;
+
+use crate::base::size::Nominal;
+use crate::base::units::Length;
+use crate::rulebook::quantity::{Flow, Kind, Quantity, Units};
+
+macro_rules! facts {
+    ($($(#[$doc:meta])* $name:ident = $word:literal, $kind:ident, $asks:literal;)*) => {
+        /// Something about an item that a limit may depend on.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Fact {
+            $($(#[$doc])* $name,)*
+        }
+
+        impl Fact {
+            /// Every fact.
+            pub const ALL: &[Fact] = &[$(Fact::$name,)*];
+
+            /// The word in a rulebook.
+            pub fn word(self) -> &'static str {
+                match self { $(Fact::$name => $word,)* }
+            }
+
+            /// What sort of value it has; a label fact has one word.
+            pub fn kind(self) -> Kind {
+                match self { $(Fact::$name => Kind::$kind,)* }
+            }
+
+            /// What somebody would have to say to settle it: "how many WCs the drain serves".
+            pub fn asks(self) -> &'static str {
+                match self { $(Fact::$name => $asks,)* }
+            }
+        }
+    };
+}
+
+facts! {
+    /// What sort of appliance, from [`APPLIANCES`] in the built-in rulebooks.
+    Appliance = "appliance", Label, "what the appliance is";
+    /// Nominal size of the pipe.
+    Size = "size", Size, "the size of the pipe";
+    /// Length of a branch discharge pipe, along the barrel.
+    BranchLength = "branch-length", Length, "the length of the branch";
+    /// Whether the appliance drains straight into a gully.
+    IntoGully = "into-gully", YesNo, "whether it drains straight into a gully";
+    /// Whether a basin has spray taps and a flush-grated waste without a plug.
+    SprayTaps = "spray-taps", YesNo, "whether the basin has spray taps and a waste without a plug";
+    /// Whether the appliance is flat-bottomed with a trailing waste.
+    FlatBottomed = "flat-bottomed", YesNo, "whether the appliance is flat-bottomed with a trailing waste";
+    /// Peak flow in the drain.
+    PeakFlow = "peak-flow", Flow, "the peak flow";
+    /// How many WCs the drain serves.
+    WcCount = "wc-count", Count, "how many WCs it serves";
+    /// How many appliances a branch drain serves.
+    ApplianceCount = "appliance-count", Count, "how many appliances it serves";
+    /// The access point, or start, at the upstream end of a length, from [`FROM_KINDS`] in the built-in rulebooks.
+    FromKind = "from-kind", Label, "what is at the upstream end";
+    /// The access point or junction at the downstream end, from [`TO_KINDS`] in the built-in rulebooks.
+    ToKind = "to-kind", Label, "what is at the downstream end";
+    /// Distance of a terminal from an opening into a building.
+    OpeningDistance = "opening-distance", Length, "how far the opening is from the terminal";
+    /// How many dwellings the drain serves.
+    Dwellings = "dwellings", Count, "how many dwellings it serves";
+    /// Storeys of the building.
+    Storeys = "storeys", Count, "how many storeys the building has";
+    /// Sum of discharge or fixture units, where a rulebook sizes by them.
+    UnitSum = "unit-sum", Units, "the sum of the units it carries";
+}
+
+impl Fact {
+    /// From the word in a rulebook.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|fact| fact.word() == word)
+    }
+
+    pub(super) fn all_words() -> String {
+        Self::ALL.iter().map(|fact| fact.word()).collect::<Vec<_>>().join(", ")
+    }
+}
+
+/// The words for [`Fact::Appliance`] in the built-in rulebooks.
+pub const APPLIANCES: &[&str] =
+    &["basin", "bath", "bidet", "dishwasher", "food waste", "shower", "sink", "urinal", "washing machine", "wc"];
+
+/// The words for [`Fact::FromKind`] in the built-in rulebooks.
+pub const FROM_KINDS: &[&str] = &[
+    "start of drain",
+    "rodding eye",
+    "access fitting small",
+    "access fitting large",
+    "inspection chamber shallow",
+    "manhole or deep chamber",
+];
+
+/// The words for [`Fact::ToKind`] in the built-in rulebooks.
+pub const TO_KINDS: &[&str] = &[
+    "access fitting small",
+    "access fitting large",
+    "junction",
+    "inspection chamber shallow",
+    "manhole or deep chamber",
+];
+
+/// What is known of a fact.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum FactValue {
+    /// It is this.
+    Known(Quantity),
+    /// It was looked for and is not known, or was never said.
+    Unknown,
+}
+
+macro_rules! known_from {
+    ($($source:ty => $make:expr;)*) => {$(
+        impl From<$source> for FactValue {
+            fn from(value: $source) -> Self {
+                let make: fn($source) -> Quantity = $make;
+                FactValue::Known(make(value))
+            }
+        }
+    )*};
+}
+
+known_from! {
+    Quantity => |quantity| quantity;
+    Length => Quantity::Length;
+    Flow => Quantity::Flow;
+    Units => Quantity::Units;
+    Nominal => Quantity::Size;
+    u32 => Quantity::Count;
+    bool => Quantity::YesNo;
+    &str => |word| Quantity::Label([word.to_owned()].into());
+}
+
+impl<T: Into<FactValue>> From<Option<T>> for FactValue {
+    fn from(value: Option<T>) -> Self {
+        value.map_or(FactValue::Unknown, Into::into)
+    }
+}
+
+/// What is known of an item, for one question. What is absent is unknown.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Facts(BTreeMap<Fact, FactValue>);
+
+impl Facts {
+    /// Nothing known.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// With one more fact; `None` is unknown, and so is a value of another sort than the fact has.
+    #[must_use]
+    pub fn with(mut self, fact: Fact, value: impl Into<FactValue>) -> Self {
+        self.0.insert(fact, value.into());
+        self
+    }
+
+    /// Without a fact.
+    #[must_use]
+    pub fn without(mut self, fact: Fact) -> Self {
+        self.0.remove(&fact);
+        self
+    }
+
+    /// The facts that are known, in order.
+    pub fn known(&self) -> impl Iterator<Item = (Fact, &Quantity)> {
+        self.0.iter().filter_map(|(fact, value)| match value {
+            FactValue::Known(quantity) => Some((*fact, quantity)),
+            FactValue::Unknown => None,
+        })
+    }
+
+    pub(super) fn point(&self, fact: Fact) -> Option<Point> {
+        match self.0.get(&fact)? {
+            FactValue::Known(quantity) => Point::of(quantity).filter(|_| quantity.kind() == fact.kind()),
+            FactValue::Unknown => None,
+        }
+    }
+}
+
+/// A fact's value as conditions compare it.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Point {
+    Number(i64),
+    Word(String),
+}
+
+impl Point {
+    /// Of a quantity; `None` for gradients, which no fact has, and for several words.
+    pub fn of(quantity: &Quantity) -> Option<Self> {
+        Some(match quantity {
+            Quantity::Length(length) => Self::Number(length.um()),
+            Quantity::Flow(flow) => Self::Number(flow.ml_s()),
+            Quantity::Units(units) => Self::Number(units.thousandths()),
+            Quantity::Count(count) => Self::Number(i64::from(*count)),
+            Quantity::YesNo(yes) => Self::Number(i64::from(*yes)),
+            Quantity::Size(nominal) => Self::Number(i64::from(nominal.0)),
+            Quantity::Label(words) if words.len() == 1 => Self::Word(words.first()?.clone()),
+            Quantity::Label(_) | Quantity::Gradient(_) | Quantity::Window(_) => return None,
+        })
+    }
+
+    /// Back to a value of a fact; `None` when the number does not fit it.
+    pub fn to_value(&self, fact: Fact) -> Option<Quantity> {
+        Some(match (fact.kind(), self) {
+            (Kind::Length, Self::Number(um)) => Quantity::Length(Length::from_um(*um)),
+            (Kind::Flow, Self::Number(ml)) => Quantity::Flow(Flow::from_ml_s(*ml)),
+            (Kind::Units, Self::Number(n)) => Quantity::Units(Units::from_thousandths(*n)),
+            (Kind::Count, Self::Number(n)) => Quantity::Count(u32::try_from(*n).ok()?),
+            (Kind::YesNo, Self::Number(n)) => Quantity::YesNo(*n != 0),
+            (Kind::Size, Self::Number(n)) => Quantity::Size(Nominal(u16::try_from(*n).ok()?)),
+            (Kind::Label, Self::Word(word)) => Quantity::Label([word.clone()].into()),
+            _ => return None,
+        })
+    }
+}

@@ -1,0 +1,3 @@
+//! Rules about access to drains.
+
+pub mod access_spacing;

@@ -1,0 +1,3 @@
+//! Rules about appliances and their traps.
+
+pub mod trap_seal;

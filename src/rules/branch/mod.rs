@@ -1,0 +1,3 @@
+//! Rules about branch discharge pipes.
+
+pub mod basin_branch_slope;

@@ -1,0 +1,3 @@
+//! Rules about evidence.
+
+pub mod photographed_before_cover;

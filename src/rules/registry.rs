@@ -1,0 +1,24 @@
+//! The rules, in the order of the pack.
+
+use crate::rules::Rule;
+use crate::rules::access;
+use crate::rules::appliance;
+use crate::rules::branch;
+use crate::rules::drain;
+use crate::rules::evidence;
+use crate::rules::vent;
+
+/// Every rule.
+pub const RULES: &[Rule] = &[
+    appliance::trap_seal::RULE,
+    branch::basin_branch_slope::RULE,
+    vent::vent_terminal_clear_of_openings::RULE,
+    drain::drain_ventilated_at_its_head::RULE,
+    access::access_spacing::RULE,
+    evidence::photographed_before_cover::RULE,
+];
+
+/// The rule of an id.
+pub fn rule(id: &str) -> Option<&'static Rule> {
+    RULES.iter().find(|r| r.id.0 == id)
+}

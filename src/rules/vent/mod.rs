@@ -1,0 +1,3 @@
+//! Rules about ventilating pipes.
+
+pub mod vent_terminal_clear_of_openings;

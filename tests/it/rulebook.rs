@@ -1,0 +1,291 @@
+//! The rulebook: what it refuses, what it answers at every edge, and that nothing left unsaid makes a limit easier.
+
+#![allow(clippy::unwrap_used, reason = "a helper of a test fails with its test")]
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use fallmark::base::units::Length;
+use fallmark::rulebook::{
+    APPLIANCES, Answer, FROM_KINDS, Fact, Facts, HEADS, Held, Kind, Quantity, Rulebook, State, TO_KINDS, assemble, key,
+    load, names, prose,
+};
+
+pub(crate) const AD_H: &str = include_str!("../../src/rulebook/data/ad-h-2015.limits.yaml");
+pub(crate) const CUSTOM: &str = include_str!("../../src/rulebook/data/custom.limits.yaml");
+pub(crate) const ENGLAND: &str = include_str!("../../src/rulebook/data/england-2015.yaml");
+
+/// Frozen: a number that changes is a new revision of the rulebook and a line under "changed numbers".
+const DIGESTS: &[(&str, u32, &str)] =
+    &[("england-2015", 1, "e58ef4465f916bd3143ed452fc3ee576a7c80c36770fc739dba7d5af928f73cf")];
+
+pub(crate) fn england() -> Rulebook {
+    load("england-2015").unwrap()
+}
+
+pub(crate) fn toy() -> Rulebook {
+    assemble(
+        include_str!("../rulebooks/toy/rulebook.yaml"),
+        &[
+            ("normo", include_str!("../rulebooks/toy/normo.limits.yaml")),
+            ("urbo", include_str!("../rulebooks/toy/urbo.limits.yaml")),
+        ],
+    )
+    .unwrap()
+}
+
+pub(crate) fn mm(mm: i64) -> Length {
+    Length::from_mm(mm)
+}
+
+pub(crate) fn um(um: i64) -> Length {
+    Length::from_um(um)
+}
+
+/// The answer as it prints, or the kind of answer.
+pub(crate) fn says<T: Held>(answer: &Answer<T>) -> String {
+    match answer {
+        Answer::Is(limit) => limit.words().replace('\u{a0}', " "),
+        Answer::NeedsApproval(_) => "needs approval".to_owned(),
+        Answer::NotPermitted(_) => "not permitted".to_owned(),
+        Answer::AdopterFills(_) => "adopter fills".to_owned(),
+        Answer::Silent => "silent".to_owned(),
+        Answer::Unknown(facts) => {
+            format!("unknown: {}", facts.iter().map(|f| f.word()).collect::<Vec<_>>().join(", "))
+        }
+    }
+}
+
+/// Whether `after` lets anything pass that `before` does not.
+fn easier(before: &Answer<Quantity>, after: &Answer<Quantity>) -> bool {
+    match (before, after) {
+        (_, Answer::Unknown(_)) | (Answer::Silent, _) => false,
+        (Answer::Is(strict), Answer::Is(loose)) => match &loose.value {
+            Quantity::Window(w) => {
+                !strict.met_by(&Quantity::Gradient(w.flattest)) || !strict.met_by(&Quantity::Gradient(w.steepest))
+            }
+            value => !strict.met_by(value),
+        },
+        (before, after) => before != after,
+    }
+}
+
+// What is built in
+
+#[test]
+fn every_name_loads_and_another_is_refused_with_the_names() {
+    for name in names() {
+        assert_eq!(load(name).unwrap().id(), *name);
+        prose(name).unwrap();
+    }
+    let error = load("atlantis-1").unwrap_err();
+    assert!(error.to_string().contains("atlantis-1") && error.wants.contains("england-2015"), "{error}");
+    assert!(prose("atlantis-1").is_err());
+}
+
+#[test]
+fn every_key_of_the_code_is_in_every_rulebook_and_every_entry_is_a_key() {
+    for name in names() {
+        let book = load(name).unwrap();
+        let held: BTreeSet<&str> = book.keys().collect();
+        let asked: BTreeSet<&str> = key::ALL.iter().map(|(path, _)| *path).collect();
+        assert_eq!(held, asked, "{name}");
+        assert_eq!(book.list_keys().collect::<Vec<_>>(), key::ALL_LISTS, "{name}");
+    }
+    assert!(key::ALL.iter().any(|(_, kind)| *kind == Kind::Window));
+}
+
+#[test]
+fn editions_are_frozen() {
+    assert_eq!(DIGESTS.iter().map(|(name, _, _)| *name).collect::<Vec<_>>(), names());
+    for (name, revision, digest) in DIGESTS {
+        let book = load(name).unwrap();
+        assert_eq!((book.revision(), book.digest().as_str()), (*revision, *digest), "{name}");
+    }
+}
+
+#[test]
+fn the_digest_is_of_what_was_understood_not_of_how_it_was_written() {
+    let with = |ad_h: &str| assemble(ENGLAND, &[("ad-h-2015", ad_h), ("custom", CUSTOM)]).unwrap().digest();
+    let plain = with(AD_H);
+    assert_eq!(plain, england().digest());
+    assert_eq!(plain, with(&format!("# a remark\n{}", AD_H.replace("is: 1.7 m,", "is: 1700 mm,"))));
+    assert_ne!(plain, with(&AD_H.replace("is: 25 mm", "is: 24 mm")));
+    assert_ne!(plain, with(&AD_H.replace("at-edge: lower, names", "at-edge: upper, names")));
+    assert_ne!(plain, with(&AD_H.replacen("seen: read", "seen: memory", 1)));
+}
+
+#[test]
+fn documents_say_how_many_values_were_recalled() {
+    let book = england();
+    let ad_h = &book.documents()[0];
+    assert_eq!((ad_h.short.as_str(), ad_h.edition.as_str()), ("AD H", "2015 edition"));
+    let cells: Vec<_> = book.cells().into_iter().filter(|cell| cell.citation.document == "AD H").collect();
+    assert_eq!(ad_h.values, cells.len());
+    assert_eq!(ad_h.recalled, cells.iter().filter(|cell| cell.recalled).count());
+    assert!(ad_h.recalled > 0 && ad_h.recalled < ad_h.values);
+    assert_eq!(book.documents()[1].recalled, 0);
+}
+
+#[test]
+fn labels_of_the_built_in_rulebooks_are_the_words_that_code_uses() {
+    let mut said: BTreeMap<Fact, BTreeSet<String>> = BTreeMap::new();
+    for cell in england().cells() {
+        for facts in &cell.witnesses {
+            for (fact, value) in facts.known() {
+                if let Quantity::Label(words) = value {
+                    said.entry(fact).or_default().extend(words.iter().cloned());
+                }
+            }
+        }
+    }
+    let set = |words: &[&str]| words.iter().map(|word| (*word).to_owned()).collect::<BTreeSet<_>>();
+    assert_eq!(said[&Fact::Appliance], set(APPLIANCES));
+    assert_eq!(said[&Fact::FromKind], set(FROM_KINDS));
+    assert_eq!(said[&Fact::ToKind], set(TO_KINDS));
+}
+
+#[test]
+fn every_fact_is_used_by_some_rulebook() {
+    let mut used = BTreeSet::new();
+    for cell in england().cells().into_iter().chain(toy().cells()) {
+        used.extend(cell.witnesses.iter().flat_map(|facts| facts.known().map(|(fact, _)| fact).collect::<Vec<_>>()));
+    }
+    assert_eq!(used, Fact::ALL.iter().copied().collect());
+}
+
+// Over all cells
+
+#[test]
+fn every_cell_can_be_reached() {
+    for book in [england(), toy()] {
+        let cells = book.cells();
+        let ids: BTreeSet<_> = cells.iter().map(|cell| cell.id.clone()).collect();
+        assert_eq!(ids.len(), cells.len(), "cell names are unique");
+        for cell in cells {
+            assert!(!cell.witnesses.is_empty(), "{} is never the answer", cell.id);
+            for facts in &cell.witnesses {
+                let answer = book.ask_path(&cell.key, facts);
+                assert_eq!(answer.citation(), Some(&cell.citation), "{} for {facts:?}", cell.id);
+                if let Answer::Is(limit) = answer {
+                    assert_eq!(limit.cell, cell.id);
+                    assert_eq!(limit.recalled, cell.recalled);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn a_fact_taken_away_never_makes_a_limit_easier() {
+    let mut seen = 0;
+    for book in [england(), toy()] {
+        for cell in book.cells() {
+            for witness in &cell.witnesses {
+                for facts in with_yes_and_no(witness) {
+                    let before = book.ask_path(&cell.key, &facts);
+                    let known: Vec<Fact> = facts.known().map(|(fact, _)| fact).collect();
+                    for fact in known {
+                        let after = book.ask_path(&cell.key, &facts.clone().without(fact));
+                        let (was, is) = (says(&before), says(&after));
+                        assert!(!easier(&before, &after), "{}: {was} became {is} without {}", cell.id, fact.word());
+                        seen += 1;
+                    }
+                }
+            }
+        }
+    }
+    assert!(seen > 1000, "{seen}");
+}
+
+/// The facts, with every combination of the yes-no facts that they leave open, and some counts.
+fn with_yes_and_no(facts: &Facts) -> Vec<Facts> {
+    let known: BTreeSet<Fact> = facts.known().map(|(fact, _)| fact).collect();
+    let mut all = vec![facts.clone()];
+    for fact in [Fact::IntoGully, Fact::SprayTaps, Fact::FlatBottomed].into_iter().filter(|f| !known.contains(f)) {
+        all = all.iter().flat_map(|f| [f.clone(), f.clone().with(fact, true), f.clone().with(fact, false)]).collect();
+    }
+    if !known.contains(&Fact::WcCount) {
+        all = all.iter().flat_map(|f| [f.clone(), f.clone().with(Fact::WcCount, 5_u32)]).collect();
+    }
+    all
+}
+
+#[test]
+fn a_value_at_the_limit_is_met_and_one_unit_beyond_is_not() {
+    let book = england();
+    let mut lengths = 0;
+    for cell in book.cells() {
+        let Some(Answer::Is(limit)) = cell.witnesses.first().map(|facts| book.ask_path(&cell.key, facts)) else {
+            continue;
+        };
+        assert!(matches!(limit.value, Quantity::Window(_)) || limit.met_by(&limit.value), "{}", cell.id);
+        if let Quantity::Length(length) = limit.value {
+            let (shorter, longer) = (length - um(1), length + um(1));
+            let both = (limit.met_by(&Quantity::Length(shorter)), limit.met_by(&Quantity::Length(longer)));
+            assert!(both.0 != both.1, "{}", cell.id);
+            lengths += 1;
+        }
+    }
+    assert!(lengths > 30);
+}
+
+// Prose and ledger
+
+const RULES: [&str; 6] = [
+    "access-spacing",
+    "basin-branch-slope",
+    "drain-ventilated-at-its-head",
+    "photographed-before-cover",
+    "trap-seal",
+    "vent-terminal-clear-of-openings",
+];
+
+#[test]
+fn every_rule_is_explained_under_five_heads_and_words_in_a_sentence_or_two() {
+    let prose = prose("england-2015").unwrap();
+    let mut names = BTreeSet::new();
+    let mut rules = BTreeSet::new();
+    for explanation in prose.explanations() {
+        for name in std::iter::once(&explanation.name).chain(&explanation.also) {
+            assert!(names.insert(name.to_lowercase()), "{name} twice");
+        }
+        if explanation.parts.len() == HEADS.len() {
+            rules.insert(explanation.name.as_str());
+        } else {
+            let text = &explanation.parts[0].1;
+            assert!(text.ends_with('.') && text.matches(". ").count() <= 2, "{}: {text}", explanation.name);
+        }
+    }
+    assert_eq!(rules, RULES.into());
+    assert!(names.len() - rules.len() >= 30);
+    for word in ["fall", "Invert level", "IL", "terminal", "stub stacks", "TRAP"] {
+        assert!(prose.explain(word).is_some() || word == "{word}");
+    }
+    assert!(prose.explain("flux capacitor").is_none());
+    assert!(prose.what_it_is_not().len() >= 3);
+}
+
+#[test]
+fn the_ledger_accounts_for_each_provision_once_and_for_every_cell() {
+    let prose = prose("england-2015").unwrap();
+    let mut references = BTreeSet::new();
+    let mut clauses = BTreeSet::new();
+    let mut checked = BTreeSet::new();
+    for entry in prose.ledger() {
+        assert!(clauses.insert((&entry.document, &entry.part, &entry.clause)), "{} twice", entry.clause);
+        for reference in &entry.references {
+            assert!(references.insert(reference.as_str()), "{reference} twice");
+        }
+        if let State::Checked(rule) = &entry.state {
+            checked.insert(rule.as_str());
+        }
+    }
+    let clause_rules: BTreeSet<&str> = RULES.into_iter().filter(|rule| *rule != "photographed-before-cover").collect();
+    assert_eq!(checked, clause_rules);
+    for cell in england().cells().iter().filter(|cell| cell.citation.document == "AD H") {
+        let reference = cell.reference.as_deref().unwrap_or_default();
+        for one in reference.split(" and ") {
+            assert!(references.contains(one), "{}: `{one}` is not in the ledger", cell.id);
+        }
+    }
+}
