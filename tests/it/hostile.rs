@@ -161,3 +161,23 @@ fn tests_that_repeat_one_another_in_a_circle_end() {
     assert!(record.replaced_by("T1").is_some());
     assert!(record.replaced_by("T3").is_none());
 }
+
+/// Every third bracket or quote of a sample taken out in turn: the fault stands on the line of the item that lost it.
+#[test]
+fn a_lost_bracket_or_quote_is_reported_at_its_item() {
+    let mut wrong = Vec::new();
+    for text in ["mill-house", "schoolroom-flats"].map(sample) {
+        for (at, mark) in text.char_indices().filter(|(_, c)| "{}[]\"".contains(*c)).step_by(3) {
+            let line_start = text[..at].rfind('\n').map_or(0, |n| n + 1);
+            if text[line_start..at].contains(" #") {
+                continue;
+            }
+            let reading = record::read("job.yaml", &(text[..at].to_owned() + &text[at + 1..]));
+            let line = reading.source.line_of(line_start);
+            if !reading.faults.iter().any(|f| reading.source.line_of(f.span.start) == line) {
+                wrong.push(format!("line {line} without {mark}: {:?}", reading.faults.first()));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{} of them\n{}", wrong.len(), wrong.join("\n"));
+}

@@ -101,7 +101,10 @@ fn without_tags(html: &str) -> String {
     let mut inside = false;
     for c in body.chars() {
         match c {
-            '<' => inside = true,
+            '<' => {
+                inside = true;
+                out.push(' ');
+            }
             '>' => inside = false,
             c if !inside => out.push(c),
             _ => {}
