@@ -1,17 +1,11 @@
 //! Every integration test, in one binary.
+
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
     clippy::print_stdout,
     reason = "a test stops at the first thing that is not so, and may print what it measured"
-)]
-
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a test that meets something unexpected fails loudly"
 )]
 
 mod big;
