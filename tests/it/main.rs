@@ -7,6 +7,7 @@
     reason = "a test that meets something unexpected fails loudly"
 )]
 
+mod figure;
 mod network;
 mod photo;
 mod record;
