@@ -10,6 +10,7 @@
 
 mod big;
 mod come_back;
+mod figure;
 mod findings;
 mod hostile;
 mod html;

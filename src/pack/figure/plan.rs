@@ -46,6 +46,8 @@ struct Plan<'a> {
     legs: Vec<usize>,
     /// Whether gradients stand beside ids; left out where there is no room.
     full: bool,
+    /// Texts of a row with their places, set once all its lines are drawn.
+    texts: Vec<(Vec<Words>, Vec<Spot>)>,
 }
 
 /// Draws the small plan; `None` without a drain.
@@ -60,7 +62,7 @@ pub(super) fn strip(net: &Network<'_>) -> Option<Drawing> {
     while let Some(next) = legs.last().and_then(|l| runs::next(net, *l)).filter(|n| !legs.contains(n)) {
         legs.push(next);
     }
-    let mut plan = Plan { net, sheet: Sheet::default(), legs, full: true };
+    let mut plan = Plan { net, sheet: Sheet::default(), legs, full: true, texts: Vec::new() };
     plan.full = plan.rows().len() == 1;
     let mut top = 0.0;
     for row in plan.rows() {
@@ -110,7 +112,9 @@ impl Plan<'_> {
     fn label(&self, leg: usize, full: bool) -> Vec<Words> {
         let mut label = vec![(words::tag(self.net.id(leg)), Face::Bold, ID)];
         let pipe = self.net.legs.get(leg).map_or(0, |l| l.pipe);
-        if let (Some(g), true) = (self.net.gradient(leg), full) {
+        // An existing drain is judged nowhere, so its fall is left to the long section.
+        let told = full && self.stage(leg) != Stage::Existing;
+        if let (Some(g), true) = (self.net.gradient(leg), told) {
             label.push((words::gradient(self.net.record, pipe, &g), Face::Regular, WORD));
         }
         label
@@ -120,11 +124,13 @@ impl Plan<'_> {
         let wall = if self.walls(leg).is_empty() { 0.0 } else { 14.0 };
         let sides = 16.0 * self.sides(leg).len() as f64;
         let old = if self.net.legs.get(leg).is_some_and(|l| l.length.is_none()) { 10.0 } else { 0.0 };
-        (run_width(&self.label(leg, self.full)) + 8.0 + wall + sides + old).max(16.0)
+        (run_width(&self.label(leg, self.full)) + 7.0 + wall + sides + old).max(16.0)
     }
 
+    /// Room for the spine: between the first node and the words at its end.
     fn room(&self) -> f64 {
-        WIDTH - 14.0 - 18.0
+        let last = self.legs.last().map_or("", |l| self.net.end_id(self.end(*l, true)));
+        WIDTH - 10.0 - (lettering::width(Face::Bold, &words::tag(last), ID) + 3.6).clamp(8.0, 50.0)
     }
 
     /// The spine in rows that fit the width.
@@ -162,16 +168,19 @@ impl Plan<'_> {
         for (i, leg) in legs.iter().enumerate() {
             let (Some(a), Some(b)) = (xs.get(i).copied(), xs.get(i + 1).copied()) else { continue };
             if i == 0 {
-                self.node(self.end(*leg, false), (a, y), *leg);
+                self.node(self.end(*leg, false), (a, y));
                 place = self.place(*leg, false);
                 self.italic(&place, (2.0, bottom - 0.6));
             }
-            self.node(self.end(*leg, true), (b, y), *leg);
+            self.node(self.end(*leg, true), (b, y));
             self.spine(*leg, (a, b), y, (top, bottom), &mut place);
         }
         for (i, leg) in legs.iter().enumerate() {
             let (Some(a), Some(b)) = (xs.get(i).copied(), xs.get(i + 1).copied()) else { continue };
             self.arrivals(*leg, (a, b), y, (top, bottom));
+        }
+        for (words, spots) in std::mem::take(&mut self.texts) {
+            self.set(&words, &spots, (top, bottom));
         }
         bottom
     }
@@ -184,7 +193,7 @@ impl Plan<'_> {
         }
         let mut left = a + 4.4;
         let mut walls = self.walls(leg);
-        if let Some(first) = walls.first().copied() {
+        if !walls.is_empty() {
             let x = a + (b - a) * 0.44 - 1.7;
             let band = Rect { x0: x, y0: top + 1.0, x1: x + 3.4, y1: bottom - 0.5 };
             self.sheet.block(Layer::Grey, Paint::Grey, band);
@@ -194,14 +203,13 @@ impl Plan<'_> {
             walls.dedup();
             let ids: Vec<String> =
                 walls.iter().filter_map(|e| self.net.record.elements.at(*e)).map(|e| words::tag(&e.id)).collect();
-            let _ = first;
-            self.put(&[(ids.join(", "), Face::Italic, WORD)], &[(x + 4.6, top + 4.6)], (top, bottom));
+            self.put(&[(ids.join(", "), Face::Italic, WORD)], &[(x + 4.6, top + 4.6)]);
             left = x + 5.4;
         }
         let label = self.label(leg, self.full);
         let w = run_width(&label);
         let middle = ((a + b - w) / 2.0).max(left);
-        self.put(&label, &[(middle, y - 2.4), (left, y - 2.4), (middle, y + 5.0)], (top, bottom));
+        self.put(&label, &[(middle, y - 2.4), (left, y - 2.4), (middle, y + 5.0)]);
         if self.stage(leg) != Stage::Existing && b - a > 12.0 {
             let at = if walls.is_empty() { a + (b - a) * 0.5 } else { a + (b - a) * 0.26 };
             self.chevron((at, y));
@@ -210,7 +218,7 @@ impl Plan<'_> {
         if !next.is_empty() && next != *place {
             let x = if walls.is_empty() { a + (b - a) * 0.45 } else { left };
             if walls.is_empty() && !place.is_empty() {
-                self.sheet.faint(Layer::Grey, Pen::Limit, &[(x, top + 1.0), (x, bottom - 0.5)]);
+                self.sheet.line(Layer::Grey, Pen::StructureUnsure, &[(x, top + 1.0), (x, bottom - 0.5)]);
             }
             let shown = if walls.is_empty() { x + 3.0 } else { (x + 34.0).min(b) };
             self.italic(&next, (shown, bottom - 0.6));
@@ -219,12 +227,8 @@ impl Plan<'_> {
     }
 
     fn italic(&mut self, words: &str, at: Spot) {
-        let w = lettering::width(Face::Italic, words, WORD);
-        let text = words::clean(words);
-        let r = Sheet::text_box(at.0, at.1, Anchor::Start, &text, Face::Italic, WORD);
-        let area = Rect { x0: 0.0, y0: 0.0, x1: WIDTH, y1: 400.0 };
-        if w < 60.0 && self.sheet.is_free(r, &area) {
-            self.sheet.text(at.0, at.1, Anchor::Start, &text, Face::Italic, WORD);
+        if !words.is_empty() {
+            self.put(&[(words.to_owned(), Face::Italic, WORD)], &[at, (at.0 + 6.0, at.1), (at.0 + 14.0, at.1)]);
         }
     }
 
@@ -283,18 +287,17 @@ impl Plan<'_> {
     }
 
     /// A foot, chamber, outfall or end of the spine, with its id.
-    fn node(&mut self, end: End, (x, y): Spot, leg: usize) {
+    fn node(&mut self, end: End, (x, y): Spot) {
         let id = words::tag(self.net.end_id(end));
-        let (top, bottom) = (y - SPINE, y - SPINE + ROW);
         let w = lettering::width(Face::Bold, &id, ID);
-        let over = [(x - w / 2.0, y - 3.8), (x - w / 2.0, y + 6.6), (x - w - 1.0, y - 3.8), (x + 1.0, y - 3.8)];
-        let under = [(x - w / 2.0, y + 6.6), (x - w / 2.0, y - 3.8), (x + 3.0, y + 6.6)];
+        let over = [(x - w / 2.0, y - 4.4), (x - w / 2.0, y + 6.6), (x - w - 1.0, y - 4.4), (x + 1.0, y - 4.4)];
+        let under = [(x - w / 2.0, y + 6.6), (x - w / 2.0, y - 4.4), (x + 3.0, y + 6.6)];
         let bold = |words: String| [(words, Face::Bold, ID)];
         match end {
             End::Pipe(p) if self.net.legs.get(p).is_some_and(|l| l.derived.kind == Kind::Stack) => {
                 self.ring((x, y), 2.1);
                 self.sheet.ellipse(Layer::Dimension, (x, y), (0.6, 0.6), None, Some(Paint::Black));
-                self.put(&bold(id), &over, (top, bottom));
+                self.put(&bold(id), &over);
             }
             End::Access(a) => {
                 let item = self.net.record.access.at(a);
@@ -302,25 +305,23 @@ impl Plan<'_> {
                 let square = item.and_then(|i| i.body.across.get()).is_some_and(|w| w.b.is_some());
                 self.chamber((x, y), existing, square);
                 let spots = if existing { over.as_slice() } else { under.as_slice() };
-                self.put(&bold(id), spots, (top, bottom));
+                self.put(&bold(id), spots);
             }
             End::Outfall(o) => self.outfall((x, y), o, id),
             End::Appliance(_) | End::Pipe(_) => {
                 self.ring((x, y), 1.8);
-                self.put(&bold(id), &over, (top, bottom));
+                self.put(&bold(id), &over);
             }
             End::Temporary | End::Unknown | End::Absent => {
                 self.sheet.break_strokes((x, y), 4.8);
-                self.put(&bold("?".to_owned()), &[(x - 1.0, y - 3.8)], (top, bottom));
-                let _ = leg;
+                self.put(&bold("?".to_owned()), &[(x - 1.0, y - 4.4)]);
             }
         }
     }
 
     fn outfall(&mut self, (x, y): Spot, outfall: usize, id: String) {
-        let (top, bottom) = (y - SPINE, y - SPINE + ROW);
         let id = words::fit(&id, true, ID, WIDTH - x - 2.0);
-        self.put(&[(id, Face::Bold, ID)], &[(x + 1.4, y + 1.3), (x + 1.4, y - 3.0)], (top, bottom));
+        self.put(&[(id, Face::Bold, ID)], &[(x + 1.4, y + 1.3), (x + 1.4, y - 3.0)]);
         let Some(item) = self.net.record.outfalls.at(outfall) else { return };
         let Some(carries) = item.body.carries.get() else { return };
         let how = self.net.record.how(&item.body.carries);
@@ -328,7 +329,7 @@ impl Plan<'_> {
         let told = if believed { format!("believed {}", carries.0) } else { carries.0.clone() };
         for (i, line) in words::wrap(&words::clean(&told), false, WORD, 20.0).iter().take(3).enumerate() {
             let spot = ((x - 6.0).min(WIDTH - 21.0), y + 7.2 + 4.0 * i as f64);
-            self.put(&[(line.clone(), Face::Regular, WORD)], &[spot], (top, bottom));
+            self.put(&[(line.clone(), Face::Regular, WORD)], &[spot]);
         }
     }
 
@@ -353,18 +354,18 @@ impl Plan<'_> {
     /// What comes to a run and to the chamber at its lower end: side drains, other drains, services, what is temporary.
     fn arrivals(&mut self, leg: usize, (a, b): (f64, f64), y: f64, rows: Spot) {
         for (k, side) in self.sides(leg).into_iter().enumerate() {
-            self.side(side, k, (a, b), y, rows);
+            self.side(side, k, (a, b), y);
         }
-        self.services(leg, (a, b), y, rows);
+        self.services(leg, (a, b), y);
         let End::Access(access) = self.end(leg, true) else { return };
         for (k, other) in self.entries(access).into_iter().enumerate() {
-            self.entry(other, k, (b, y), rows);
+            self.entry(other, k, (b, y));
         }
         self.temporary(access, (b, y), rows);
     }
 
     /// A side drain, joining at 45 degrees with the flow.
-    fn side(&mut self, leg: usize, k: usize, (a, b): (f64, f64), y: f64, rows: Spot) {
+    fn side(&mut self, leg: usize, k: usize, (a, b): (f64, f64), y: f64) {
         let low = y + SIDE + MORE * k as f64;
         let join = b - 5.0 - 9.0 * k as f64;
         let bend = join - (low - y);
@@ -376,22 +377,22 @@ impl Plan<'_> {
         self.chevron((start + 6.5, low));
         if self.end(leg, false) == End::Unknown {
             self.sheet.break_strokes((start, low), 4.8);
-            self.put(&[("?".to_owned(), Face::Bold, ID)], &[(start - 4.0, low + 1.2)], rows);
+            self.put(&[("?".to_owned(), Face::Bold, ID)], &[(start - 4.0, low + 1.2)]);
         } else {
             self.ring((start, low), 1.8);
-            self.put(&[(id, Face::Bold, ID)], &[(start - 2.6 - w, low + 1.2), (start - w / 2.0, low + 6.0)], rows);
+            self.put(&[(id, Face::Bold, ID)], &[(start - 2.6 - w, low + 1.2), (start - w / 2.0, low + 6.0)]);
         }
         let pipe = self.net.legs.get(leg).map(|l| l.pipe);
         let open = |c: &&crate::network::crossings::Crossing| Some(c.pipe) == pipe && c.penetration.is_none();
         if self.net.crossings.iter().any(|c| open(&c)) {
-            self.put(&[("?".to_owned(), Face::Bold, ID)], &[(start + 21.0, low - 1.6), (start + 9.0, low - 1.6)], rows);
+            self.put(&[("?".to_owned(), Face::Bold, ID)], &[(start + 21.0, low - 1.6), (start + 9.0, low - 1.6)]);
         }
         let label = self.label(leg, true);
-        self.put(&label, &[(bend + 4.4, low + 0.2), (bend + 4.4, low - 3.0), (start + 9.0, low + 4.6)], rows);
+        self.put(&label, &[(bend + 4.4, low + 0.2), (bend + 4.4, low - 3.0), (start + 9.0, low + 4.6)]);
     }
 
     /// Another drain into a chamber, from below.
-    fn entry(&mut self, leg: usize, k: usize, (x, y): Spot, rows: Spot) {
+    fn entry(&mut self, leg: usize, k: usize, (x, y): Spot) {
         let low = y + 14.0;
         let foot = x - 13.0 * k as f64;
         let points: Vec<Spot> =
@@ -400,19 +401,19 @@ impl Plan<'_> {
         let from = self.end(leg, false);
         let label = self.label(leg, false);
         let beside = [(foot + 2.6, low + 1.2), (foot - run_width(&label) - 2.6, low + 1.2)];
-        self.put(&label, &beside, rows);
+        self.put(&label, &beside);
         if matches!(from, End::Unknown | End::Absent) {
             self.sheet.line(Layer::Symbol, Pen::Box, &[(foot - 2.3, low - 0.7), (foot + 2.3, low + 0.8)]);
             self.sheet.signs.insert(Sign::Break);
-            self.put(&[("?".to_owned(), Face::Bold, ID)], &[(foot - 0.9, low + 5.0)], rows);
+            self.put(&[("?".to_owned(), Face::Bold, ID)], &[(foot - 0.9, low + 5.0)]);
         } else {
             let id = words::tag(self.net.end_id(from));
             let w = lettering::width(Face::Bold, &id, ID);
-            self.put(&[(id, Face::Bold, ID)], &[(foot - w / 2.0, low + 5.0)], rows);
+            self.put(&[(id, Face::Bold, ID)], &[(foot - w / 2.0, low + 5.0)]);
         }
     }
 
-    fn services(&mut self, leg: usize, (a, b): (f64, f64), y: f64, rows: Spot) {
+    fn services(&mut self, leg: usize, (a, b): (f64, f64), y: f64) {
         let id = self.net.id(leg).to_owned();
         for item in &self.net.record.nearby {
             let Some(field) = item.body.from.get().and_then(|f| f.get(&id)) else { continue };
@@ -428,7 +429,7 @@ impl Plan<'_> {
             self.sheet.boxes.push(Rect { x0: from - 0.4, y0: y + 4.6, x1: to, y1: y + 5.4 });
             let words =
                 [(words::tag(&item.id), Face::Bold, ID), (words::clean(&format!("{what}{far}")), Face::Regular, WORD)];
-            self.put(&words, &[(from, y + 9.8), (from, y + 14.0)], rows);
+            self.put(&words, &[(from, y + 9.8), (from, y + 14.0)]);
         }
     }
 
@@ -446,13 +447,18 @@ impl Plan<'_> {
             let short = cut.and_then(|c| what.0.get(..c)).unwrap_or(&what.0);
             let told = words::clean(&format!("{short}, temporary"));
             let words = [(words::tag(&item.id), Face::Bold, ID), (told, Face::Regular, WORD)];
-            self.put(&words, &[(at + 2.0, rows.0 + 4.6), (at + 2.0, rows.0 + 8.6)], rows);
+            self.put(&words, &[(at + 2.0, rows.0 + 4.6), (at + 2.0, rows.0 + 8.6)]);
             shift += 1.6;
         }
     }
 
-    /// Puts words at the first free base-line place, else at the nearest free one in the row, else not at all.
-    fn put(&mut self, words: &[Words], spots: &[Spot], (top, bottom): Spot) {
+    /// Words to be set at one of some base-line places once the row's lines are drawn.
+    fn put(&mut self, words: &[Words], spots: &[Spot]) {
+        self.texts.push((words.to_vec(), spots.to_vec()));
+    }
+
+    /// Sets words at the first free place, else at the nearest free one in the row, else not at all.
+    fn set(&mut self, words: &[Words], spots: &[Spot], (top, bottom): Spot) {
         let Some(first) = spots.first().copied() else { return };
         let area = Rect { x0: 0.0, y0: top + 0.2, x1: WIDTH, y1: bottom };
         let (w, up, down) = (run_width(words), 0.735 * ID, 0.235 * ID);
