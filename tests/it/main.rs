@@ -6,7 +6,6 @@
     clippy::print_stdout,
     reason = "a test stops at the first thing that is not so, and may print what it measured"
 )]
-
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
