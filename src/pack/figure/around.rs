@@ -91,10 +91,11 @@ impl Profile<'_> {
             (Some(s), PointKind::Foot(_)) => self.frame.y(s.value.um()) - 12.0,
             (Some(s), PointKind::Appliance(_)) => self.frame.y(s.value.um()) - 1.6,
             (Some(s), _) => self.frame.y(s.value.um()) - 0.6,
-            (None, _) => point
-                .il_out
-                .or(point.il_in)
-                .map_or(self.frame.y(self.frame.high), |l| self.frame.y(l.value.um()) - 20.0),
+            (None, kind) => {
+                let up = if matches!(kind, PointKind::Chamber(_)) { 15.2 } else { 20.0 };
+                let il = point.il_out.or(point.il_in).map(|l| self.frame.y(l.value.um()) - up);
+                il.unwrap_or_else(|| self.frame.y(self.frame.high) - 1.2)
+            }
         };
         let (rank, lines) = match point.kind {
             PointKind::Foot(_) => (1, vec!["stack, see elevation".to_owned()]),
@@ -245,6 +246,8 @@ impl Profile<'_> {
         }
         let mut label = Label::tagged(1, &piece.id, style(true, piece.stage), &lines);
         label.arrow = true;
+        // A pipe that is not put at a height has a stub and a break beside its tag.
+        label.stub = piece.up.is_none() && piece.down.is_none();
         let (from, to) = self.frame.ends(i);
         if self.soffit_y(i, 0.0).is_none() {
             return self.bracketed(&label, from, to, self.frame.y_base - 10.0);
@@ -314,7 +317,7 @@ impl Profile<'_> {
         let label = Label::tagged(1, &self.net.id(leg).to_owned(), style(true, point.stage), &lines);
         let x = self.x(point);
         let y = point.il_in.or(point.il_out).map_or(self.frame.y_base - 10.0, |l| self.frame.y(l.value.um()));
-        let spots: Vec<Spot> = [4.6, 7.0, 10.0, 14.0].iter().map(|dy| (x + 1.8, y + dy)).collect();
+        let spots: Vec<Spot> = [4.6, 7.0, 10.0, 14.0, -12.0, -15.0, -20.0].iter().map(|dy| (x + 1.8, y + dy)).collect();
         label.lead(self.sheet, &spots, (x, y), &self.area);
     }
 
@@ -528,12 +531,12 @@ impl Profile<'_> {
     fn wall(&mut self, i: usize, crossing: &Crossing, inner: f64, outer: f64) -> f64 {
         let record = self.net.record;
         let surfaces = self.points().into_iter().filter_map(|p| p.surface).map(|s| self.frame.y(s.value.um()));
-        let top = surfaces.fold(self.frame.y(self.frame.high), f64::min) - 2.4;
         let footing = record.elements.at(crossing.element).and_then(|e| {
             let h: Option<Height<crate::base::units::Spot>> = self.net.height(&e.body.footing_underside, None);
             h.and_then(|h| h.absolute()).filter(|_| self.section.datum == model::Datum::Site)
         });
         let pipe_y = self.soffit_y(i, 0.5).unwrap_or(self.frame.y_base - 16.0);
+        let top = surfaces.fold(pipe_y - 16.0, f64::min) - 2.4;
         let lowest = self.frame.y_base - 2.0;
         let under = footing.map(|f| self.frame.y(f.um())).filter(|y| *y < lowest && *y > top);
         let bore = self.section.pieces.get(i).and_then(|p| p.drawn).map_or(0.0, |d| self.frame.tall(d));

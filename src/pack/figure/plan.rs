@@ -30,6 +30,8 @@ const SMALL: f64 = 3.0;
 /// Height of a row without further side drains, and what each of those adds.
 const ROW: f64 = 35.0;
 const MORE: f64 = 8.0;
+/// Height of a row that nothing comes to from below.
+const SHORT: f64 = 28.5;
 /// From a row's top to its spine, and from the spine to its first side drain.
 const SPINE: f64 = 13.0;
 const SIDE: f64 = 14.0;
@@ -47,7 +49,7 @@ struct Plan<'a> {
     /// Whether gradients stand beside ids; left out where there is no room.
     full: bool,
     /// Texts of a row with their places, set once all its lines are drawn.
-    texts: Vec<(Vec<Words>, Vec<Spot>)>,
+    texts: Vec<(Vec<Vec<Words>>, Vec<Spot>)>,
 }
 
 /// Draws the small plan; `None` without a drain.
@@ -154,7 +156,14 @@ impl Plan<'_> {
     /// Draws one row; says where it ends.
     fn row(&mut self, legs: &[usize], top: f64) -> f64 {
         let most = legs.iter().map(|l| self.sides(*l).len()).max().unwrap_or(0);
-        let bottom = top + ROW + MORE * most.saturating_sub(1) as f64;
+        let busy = legs.iter().any(|l| {
+            let into = match self.end(*l, true) {
+                End::Access(a) => !self.entries(a).is_empty(),
+                _ => false,
+            };
+            into || !self.sides(*l).is_empty()
+        });
+        let bottom = top + if busy { ROW } else { SHORT } + MORE * most.saturating_sub(1) as f64;
         let y = top + SPINE;
         let needs: Vec<f64> = legs.iter().map(|l| self.needs(*l)).collect();
         let stretch = (self.room() / needs.iter().sum::<f64>().max(1.0)).clamp(0.3, 3.0);
@@ -179,8 +188,10 @@ impl Plan<'_> {
             let (Some(a), Some(b)) = (xs.get(i).copied(), xs.get(i + 1).copied()) else { continue };
             self.arrivals(*leg, (a, b), y, (top, bottom));
         }
-        for (words, spots) in std::mem::take(&mut self.texts) {
-            self.set(&words, &spots, (top, bottom));
+        for (ways, spots) in std::mem::take(&mut self.texts) {
+            // The id alone stands rather than nothing.
+            let near = ways.iter().any(|words| self.set(words, &spots, None));
+            let _ = near || ways.iter().any(|words| self.set(words, &spots, Some((top, bottom))));
         }
         bottom
     }
@@ -427,9 +438,10 @@ impl Plan<'_> {
                 x += 1.4;
             }
             self.sheet.boxes.push(Rect { x0: from - 0.4, y0: y + 4.6, x1: to, y1: y + 5.4 });
-            let words =
-                [(words::tag(&item.id), Face::Bold, ID), (words::clean(&format!("{what}{far}")), Face::Regular, WORD)];
-            self.put(&words, &[(from, y + 9.8), (from, y + 14.0)]);
+            let last = what.rsplit(' ').next().unwrap_or(what);
+            let tries = [format!("{what}{far}"), format!("{last}{far}"), what.to_owned()];
+            let spots = vec![(from, y + 9.8), (from - 3.0, y + 9.8), (from, y + 14.0)];
+            self.texts.push((ways(&item.id, &tries), spots));
         }
     }
 
@@ -446,44 +458,39 @@ impl Plan<'_> {
             let cut = [" led into", " into", " in "].iter().filter_map(|w| what.0.find(w)).min();
             let short = cut.and_then(|c| what.0.get(..c)).unwrap_or(&what.0);
             let told = words::clean(&format!("{short}, temporary"));
-            let words = [(words::tag(&item.id), Face::Bold, ID), (told, Face::Regular, WORD)];
-            self.put(&words, &[(at + 2.0, rows.0 + 4.6), (at + 2.0, rows.0 + 8.6)]);
+            let first = words::clean(short.split(' ').next().unwrap_or(""));
+            let tries = [told, format!("{first}, temporary"), "temporary".to_owned()];
+            let spots = vec![(at + 2.0, rows.0 + 4.6), (at + 2.0, rows.0 + 8.6)];
+            self.texts.push((ways(&item.id, &tries), spots));
             shift += 1.6;
         }
     }
 
-    /// Words to be set at one of some base-line places once the row's lines are drawn.
+    /// Words to be set at one of some base-line places once the row's lines are drawn: whole, else without what stands
+    /// behind the id.
     fn put(&mut self, words: &[Words], spots: &[Spot]) {
-        self.texts.push((words.to_vec(), spots.to_vec()));
+        let mut ways = vec![words.to_vec()];
+        if let [first, _, ..] = words {
+            ways.push(vec![first.clone()]);
+        }
+        self.texts.push((ways, spots.to_vec()));
     }
 
-    /// Sets words at the first free place, else at the nearest free one in the row, else not at all.
-    fn set(&mut self, words: &[Words], spots: &[Spot], (top, bottom): Spot) {
-        let Some(first) = spots.first().copied() else { return };
-        let area = Rect { x0: 0.0, y0: top + 0.2, x1: WIDTH, y1: bottom };
+    /// Sets words at the first free of some places, or at the nearest free one between two heights; says whether it did.
+    fn set(&mut self, words: &[Words], spots: &[Spot], rows: Option<Spot>) -> bool {
         let (w, up, down) = (run_width(words), 0.735 * ID, 0.235 * ID);
+        let area = Rect { x0: 0.0, y0: 0.2, x1: WIDTH, y1: 1e4 };
         let free = |s: &Sheet, (x, y): Spot| s.is_free(Rect { x0: x, y0: y - up, x1: x + w, y1: y + down }, &area);
-        let mut found = spots.iter().copied().find(|s| free(&self.sheet, *s));
-        if found.is_none() {
-            let mut grid: Vec<(i64, Spot)> = Vec::new();
-            let mut y = top + 3.2;
-            while y < bottom {
-                let mut x = 0.0;
-                while x + w <= WIDTH {
-                    let far = (x - first.0).abs() + 1.5 * (y - first.1).abs();
-                    grid.push(((far * 10.0).round() as i64, (x, y)));
-                    x += 1.0;
-                }
-                y += 1.0;
-            }
-            grid.sort_by_key(|(far, _)| *far);
-            found = grid.into_iter().map(|(_, s)| s).find(|s| free(&self.sheet, *s));
-        }
-        let Some((mut x, y)) = found else { return };
+        let all = match (rows, spots.first()) {
+            (Some(rows), Some(first)) => near(*first, w, rows),
+            (Some(_), None) | (None, _) => spots.to_vec(),
+        };
+        let Some((mut x, y)) = all.into_iter().find(|s| free(&self.sheet, *s)) else { return false };
         for (text, face, size) in words {
             self.sheet.text(x, y, Anchor::Start, text, *face, *size);
             x += lettering::width(*face, text, *size) + 1.2;
         }
+        true
     }
 
     /// The signs that stand on the plan; says where it ends.
@@ -548,7 +555,31 @@ impl Plan<'_> {
     }
 }
 
+/// Base-line places between two heights, the nearest first.
+fn near(first: Spot, w: f64, (top, bottom): Spot) -> Vec<Spot> {
+    let mut grid: Vec<(i64, Spot)> = Vec::new();
+    let mut y = top + 3.2;
+    while y < bottom - 0.6 {
+        let mut x = 0.0;
+        while x + w <= WIDTH {
+            let far = (x - first.0).abs() + 1.5 * (y - first.1).abs();
+            grid.push(((far * 10.0).round() as i64, (x, y)));
+            x += 1.0;
+        }
+        y += 1.0;
+    }
+    grid.sort_by_key(|(far, _)| *far);
+    grid.into_iter().map(|(_, spot)| spot).collect()
+}
+
 fn run_width(words: &[Words]) -> f64 {
     let text: f64 = words.iter().map(|(t, face, size)| lettering::width(*face, t, *size)).sum();
     text + 1.2 * words.len().saturating_sub(1) as f64
+}
+
+/// An id with words behind it, ever fewer of them, at last alone.
+fn ways(id: &str, tries: &[String]) -> Vec<Vec<Words>> {
+    let id = (words::tag(id), Face::Bold, ID);
+    let with = |t: &String| vec![id.clone(), (words::clean(t), Face::Regular, WORD)];
+    tries.iter().map(with).chain([vec![id.clone()]]).collect()
 }
