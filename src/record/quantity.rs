@@ -1,4 +1,6 @@
 //! Quantities as the trade writes them: lengths, levels, falls, stations, sizes, dates, times, readings.
+//!
+//! Longer than most files: one short reader a form of quantity, with the words of its faults beside it.
 
 use crate::base::size;
 use crate::base::size::Size;

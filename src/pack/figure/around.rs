@@ -1,4 +1,6 @@
 //! What stands around a section: tags, depths, labels of pipes and joins, walls, services, match lines.
+//!
+//! Longer than most files: each piece of writing keeps clear of those before it, so they are placed in one pass.
 
 use crate::base::drawing::Anchor;
 use crate::base::drawing::Face;
