@@ -9,6 +9,7 @@
 
 mod come_back;
 mod findings;
+mod layers;
 mod network;
 mod pack;
 mod photo;
