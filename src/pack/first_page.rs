@@ -56,7 +56,6 @@ pub(crate) fn add(desk: &Desk<'_>, parts: &mut Parts) {
     put("not-shown", Block::Side(not_shown(desk)));
     put("plan", Block::Side(plan(desk)));
     put("this-is-not", Block::Side(this_is_not(desk)));
-    put("new-page", Block::NewPage);
 }
 
 fn person<'a>(desk: &'a Desk<'_>, role: &str) -> Option<&'a Item<Person>> {

@@ -26,9 +26,9 @@ item! {
         /// The job's own number or short name; stands on every page.
         id "id": Text = "FM-1" required;
         /// The title on the first page.
-        title "title": Text = "Old Schoolroom: two flats" required;
+        title "title": Text = "\"Old Schoolroom: two flats\"" required;
         /// The address of the site.
-        address "address": Text = "Rookery Lane, Finchingmere";
+        address "address": Text = "\"Rookery Lane, Finchingmere\"";
         /// The nation, since guidance differs.
         nation "nation": Text = "England";
         /// How many storeys the dwelling has.
@@ -184,7 +184,7 @@ item! {
         /// To whom.
         to "to": Text = "BC" required;
         /// The question.
-        ask "ask": Text = "Will test and photos do, or open it?" required;
+        ask "ask": Text = "\"Will test and photos do, or open it?\"" required;
         /// What it is about.
         about "about": ListOf<crate::record::words::Mention> = "[D4]";
         /// The answer, once there is one.

@@ -11,10 +11,10 @@ use crate::record::sections::Record;
 use crate::record::value::Field;
 use crate::record::words::ApplianceKind;
 use crate::record::words::KnownWord;
-use crate::record::words::Mention;
 use crate::record::words::Ref;
 use crate::record::words::Stage;
 use chrono::NaiveDate;
+use std::collections::BTreeMap;
 
 /// The letters with which an id says what an appliance is.
 const LETTERS: [(&str, ApplianceKind); 12] = [
@@ -44,6 +44,41 @@ pub fn kind_of(item: &Item<Appliance>) -> Option<ApplianceKind> {
 /// Where an item stands in the work: as said, else installed.
 pub fn stage_of(stage: &Field<Stage>) -> Stage {
     stage.get().copied().unwrap_or(Stage::Installed)
+}
+
+/// What is asked of a record for many items in turn, gathered once when it is read.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(in crate::record) struct Index {
+    closings: BTreeMap<String, Vec<Closed>>,
+    repeats: BTreeMap<String, String>,
+}
+
+/// One closing of one item or part.
+#[derive(Clone, Debug, PartialEq)]
+struct Closed {
+    part: Option<String>,
+    date: NaiveDate,
+    position: usize,
+}
+
+impl Index {
+    /// Gathers closings by what they hide, and tests by the test that they repeat; the first repeat of two counts.
+    pub(in crate::record) fn of(record: &Record) -> Self {
+        let mut index = Self::default();
+        for (position, closing) in record.closings.iter().enumerate() {
+            let (Some(date), Some(hides)) = (closing.value.date.get(), closing.value.hides.get()) else { continue };
+            for mention in hides.iter() {
+                let closed = Closed { part: mention.part.clone(), date: *date, position };
+                index.closings.entry(mention.id.clone()).or_default().push(closed);
+            }
+        }
+        for test in &record.tests {
+            if let Some(again) = test.body.again.get().filter(|again| again.0 != test.id) {
+                index.repeats.entry(again.0.clone()).or_insert_with(|| test.id.clone());
+            }
+        }
+        index
+    }
 }
 
 impl Pipe {
@@ -79,13 +114,9 @@ impl Record {
     /// The day on which an item, or the part of it that is named, is or will be hidden, with the closing's position in
     /// the record. The first closing counts.
     pub fn closed(&self, id: &str, part: Option<&str>) -> Option<(NaiveDate, usize)> {
-        let hides = |m: &Mention| m.id == id && (m.part.is_none() || part.is_none() || m.part.as_deref() == part);
-        self.closings
-            .iter()
-            .enumerate()
-            .filter(|(_, c)| c.value.hides.get().is_some_and(|h| h.iter().any(hides)))
-            .filter_map(|(i, c)| c.value.date.get().map(|d| (*d, i)))
-            .min()
+        let fits = |c: &&Closed| c.part.is_none() || part.is_none() || c.part.as_deref() == part;
+        let closings = self.index.closings.get(id)?;
+        closings.iter().filter(fits).map(|c| (c.date, c.position)).min()
     }
 
     /// The test that repeats and replaces another, the last one when there are several in turn.
@@ -94,11 +125,9 @@ impl Record {
         let mut found = None;
         // Each step moves to another test, so there are never more steps than tests.
         for _ in 0..self.tests.len() {
-            let next =
-                self.tests.iter().find(|t| t.body.again.get().is_some_and(|a| a.0 == current) && t.id != current);
-            let Some(test) = next else { break };
-            current = &test.id;
-            found = Some(test);
+            let Some(next) = self.index.repeats.get(current) else { break };
+            current = next;
+            found = self.tests.get(next);
         }
         found
     }

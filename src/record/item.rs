@@ -56,6 +56,7 @@ pub fn decode<T: ItemKind>(node: &Node, cx: &mut Cx<'_>) -> Option<T> {
     };
     let mut item = T::default();
     let mut seen = BTreeSet::new();
+    let mut strangers: Vec<&str> = Vec::new();
     for (key, value) in entries {
         if !seen.insert(key.value.as_str()) {
             let what = format!("`{}` stands in this item a second time", clip(&key.value));
@@ -64,13 +65,14 @@ pub fn decode<T: ItemKind>(node: &Node, cx: &mut Cx<'_>) -> Option<T> {
         cx.path.push(key.value.clone());
         let known = item.set(&key.value, value, cx);
         if !known {
-            unknown_key::<T>(key, cx);
+            unknown_key::<T>(key, value, cx);
+            strangers.push(&key.value);
         }
         cx.path.pop();
     }
     for key in item.missing() {
         // A key that stands there mistyped has its own fault already.
-        let mistyped = || entries.iter().take(100).any(|(k, _)| means(&k.value, key));
+        let mistyped = || strangers.iter().take(100).any(|word| means(word, key));
         if !seen.contains(key) && !mistyped() {
             let example = T::fields().into_iter().find(|f| f.key == key).map_or("", |f| f.example);
             let place = Span::new(node.span.start, node.span.len.min(1));
@@ -85,16 +87,21 @@ fn means(word: &str, key: &str) -> bool {
     nearest(word, [key]).is_some() || word.split_once(':').is_some_and(|(before, _)| before == key)
 }
 
-fn unknown_key<T: ItemKind>(key: &Spanned<String>, cx: &mut Cx<'_>) {
+fn unknown_key<T: ItemKind>(key: &Spanned<String>, value: &Node, cx: &mut Cx<'_>) {
     if !cx.listening() {
         return cx.fault(key.span, "unknown key", "", "");
     }
     let fields = T::fields();
     let keys: Vec<&str> = fields.iter().map(|f| f.key).collect();
+    let glued = |before: &&str| keys.contains(before);
     let help = match nearest(&key.value, keys.iter().copied()) {
         Some(near) => format!("did you mean `{near}`?"),
-        None => match key.value.split_once(':').filter(|(before, _)| keys.contains(before)) {
+        None => match key.value.split_once(':').filter(|(before, _)| glued(before)) {
             Some((before, after)) => format!("put a space after the colon: `{before}: {}`", clip(after)),
+            // A key without a value, inside braces, is most often the rest of some words with a comma in them.
+            None if value.text() == Some("") && value.span.len == 0 => {
+                "a comma ends the words before it: put all of them in quotes".to_owned()
+            }
             None => format!("the keys here are {}; free words go under `note`", keys.join(", ")),
         },
     };

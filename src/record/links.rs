@@ -1,6 +1,7 @@
 //! Ids that other items speak of: each has to be somewhere in the record, and only once.
 
 use crate::base::span::Span;
+use crate::record::evidence::Test;
 use crate::record::fault::nearest;
 use crate::record::pipework::Bed;
 use crate::record::pipework::FootOf;
@@ -10,10 +11,14 @@ use crate::record::sections::Record;
 use crate::record::value::Cx;
 use crate::record::value::Field;
 use crate::record::value::ListOf;
+use crate::record::value::Scalar;
+use crate::record::value::clip;
 use crate::record::words::Mention;
 use crate::record::words::Ref;
 use crate::record::words::Text;
+use chrono::NaiveTime;
 use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
 /// The sections an id may be in.
 type Sections = &'static [&'static str];
@@ -28,12 +33,13 @@ const ANY: Sections = &[];
 /// Holds every id that is spoken of against the ids that there are.
 pub fn check(record: &Record, cx: &mut Cx<'_>) {
     let ids = gather(record, cx);
-    let mut links = Links { ids: &ids, cx };
+    let mut links = Links { ids: &ids, unread: &record.unread, cx };
     pipes(record, &mut links);
     water(record, &mut links);
     evidence(record, &mut links);
     about(record, &mut links);
     levels(record, &mut links);
+    circles(record, &mut links);
 }
 
 /// Every id with its section; pieces on stacks (access pipes, spare entries) are of the section `piece`.
@@ -67,31 +73,44 @@ fn gather<'a>(record: &'a Record, cx: &mut Cx<'_>) -> BTreeMap<&'a str, Vec<&'st
 
 struct Links<'a, 'c, 's> {
     ids: &'a BTreeMap<&'a str, Vec<&'static str>>,
+    unread: &'a BTreeSet<&'static str>,
     cx: &'c mut Cx<'s>,
 }
 
 impl Links<'_, '_, '_> {
     fn id(&mut self, id: &str, span: Span, allowed: Sections, path: String) {
         let homes = self.ids.get(id);
-        let found = homes.is_some_and(|h| allowed.is_empty() || h.iter().any(|s| allowed.contains(s)));
-        if found {
+        let fits = |s: &&'static str| allowed.is_empty() || allowed.contains(s);
+        if homes.is_some_and(|h| h.iter().any(&fits)) {
             return;
         }
-        self.cx.path = vec![path];
+        // What stands in a section that could not be read is not to be reported a second time.
+        if self.unread.iter().any(fits) {
+            return;
+        }
+        let (what, help) = if self.cx.listening() { self.lost(id, allowed) } else { (String::new(), String::new()) };
+        self.fault(span, "no such id", what, help, path);
+    }
+
+    /// What is wrong with an id that is not where it should be, and what would do.
+    fn lost(&self, id: &str, allowed: Sections) -> (String, String) {
         let wanted = if allowed.is_empty() { "any section".to_owned() } else { allowed.join(", ") };
-        let (what, help) = match homes.and_then(|h| h.first()) {
-            Some(home) => (format!("`{id}` stands under `{home}`"), format!("name something from {wanted}")),
-            None => {
-                let fits = |s: &&'static str| allowed.is_empty() || allowed.contains(s);
-                let known = self.ids.iter().filter(|(_, h)| h.iter().any(|s| fits(s))).map(|(k, _)| *k);
-                let help = nearest(id, known).map_or_else(
-                    || format!("add `{id}` to the record, or name something that is in it ({wanted})"),
-                    |near| format!("did you mean `{near}`?"),
-                );
-                (format!("nothing in the record has the id `{id}`"), help)
-            }
-        };
-        self.cx.fault(span, "no such id", what, help);
+        if let Some(home) = self.ids.get(id).and_then(|h| h.first()) {
+            return (format!("`{id}` stands under `{home}`"), format!("name something from {wanted}"));
+        }
+        let fits = |s: &&'static str| allowed.is_empty() || allowed.contains(s);
+        let known = self.ids.iter().filter(|(_, h)| h.iter().any(&fits)).map(|(k, _)| *k);
+        let id = clip(id);
+        let help = nearest(&id, known).map_or_else(
+            || format!("add `{id}` to the record, or name something that is in it ({wanted})"),
+            |near| format!("did you mean `{near}`?"),
+        );
+        (format!("nothing in the record has the id `{id}`"), help)
+    }
+
+    fn fault(&mut self, span: Span, kind: &'static str, what: String, help: String, path: String) {
+        self.cx.path = vec![path];
+        self.cx.fault(span, kind, what, help);
         self.cx.path.clear();
     }
 
@@ -135,6 +154,11 @@ fn pipes(record: &Record, links: &mut Links<'_, '_, '_>) {
         for (key, at) in pipe.access.get().into_iter().flat_map(|m| &m.0) {
             links.station(at, &path(&key.value));
         }
+        for (key, spare) in pipe.spare.get().into_iter().flat_map(|m| &m.0) {
+            if let Some(spare) = spare.get() {
+                links.station(&spare.at, &path(&key.value));
+            }
+        }
     }
 }
 
@@ -175,43 +199,91 @@ fn evidence(record: &Record, links: &mut Links<'_, '_, '_>) {
         links.many(&item.body.plugs, ENDS, &path("plugs"));
         links.one(&item.body.kit, &["kit"], &path("kit"));
         links.one(&item.body.put_in, ENDS, &path("put-in"));
+        if let Some(seen) = item.body.seen_at.get() {
+            links.id(&seen.id, item.body.seen_at.span, ENDS, path("seen-at"));
+        }
         links.many(&item.body.not_at, ENDS, &path("not-at"));
+        readings(&item.body, links, &path("readings"));
         for (key, _) in item.body.seals_left.get().into_iter().flat_map(|m| &m.0) {
             links.id(&key.value, key.span, &["appliances"], path("seals-left"));
         }
+    }
+    for item in &record.levels {
+        links.one(&item.body.mark.photo, &["photos"], &format!("levels.{}.photo", item.id));
     }
     for item in &record.photos {
         links.many(&item.body.shows, ANY, &format!("photos.{}.shows", item.id));
         links.one(&item.body.by, &["people"], &format!("photos.{}.by", item.id));
     }
     for (i, closing) in record.closings.iter().enumerate() {
-        links.many(&closing.value.hides, ANY, &format!("closings.{}.hides", i + 1));
+        links.many(&closing.value.hides, ANY, &format!("closings.entry {}.hides", i + 1));
     }
 }
 
 fn about(record: &Record, links: &mut Links<'_, '_, '_>) {
     links.one(&record.usual.by, &["people"], "usual.by");
     links.one(&record.usual.kit, &["kit"], "usual.kit");
+    for (i, decision) in record.decisions.iter().enumerate() {
+        links.one(&decision.value.by, &["people"], &format!("decisions.entry {}.by", i + 1));
+    }
     for item in &record.questions {
         links.many(&item.body.about, ANY, &format!("questions.{}.about", item.id));
     }
     for (i, visit) in record.visits.iter().enumerate() {
-        links.one(&visit.value.by, &["people"], &format!("visits.{}.by", i + 1));
-        links.many(&visit.value.saw, ANY, &format!("visits.{}.saw", i + 1));
-        stage(record, &visit.value.stage, links, &format!("visits.{}.stage", i + 1));
+        links.one(&visit.value.by, &["people"], &format!("visits.entry {}.by", i + 1));
+        links.many(&visit.value.saw, ANY, &format!("visits.entry {}.saw", i + 1));
+        stage(record, &visit.value.stage, links, &format!("visits.entry {}.stage", i + 1));
     }
     stage(record, &record.job.stage, links, "job.stage");
+    places(record, links);
+}
+
+/// Reading keys are clock times.
+fn readings(test: &Test, links: &mut Links<'_, '_, '_>, path: &str) {
+    for (key, _) in test.readings.get().into_iter().flat_map(|m| &m.0) {
+        if NaiveTime::from_words(key.value.trim()).is_err() {
+            let what = format!("`{}` is no clock time", clip(&key.value));
+            let help = format!("write {}", <NaiveTime as Scalar>::FORM);
+            links.fault(key.span, "not readable", what, help, path.to_owned());
+        }
+    }
+}
+
+fn places(record: &Record, links: &mut Links<'_, '_, '_>) {
+    let Some(places) = record.places.get() else { return };
+    let names: BTreeSet<&str> = places.iter().map(|t| t.0.as_str()).chain(["outside"]).collect();
+    let mut see = |name: &str, span: Span, path: String| {
+        if !names.contains(name) {
+            no_such_place(&names, name, span, links, path);
+        }
+    };
+    let inside = |field: &Field<Text>| field.get().map(|t| (t.0.clone(), field.span));
     for item in &record.appliances {
-        place(record, &item.body.place, links, &format!("appliances.{}.in", item.id));
+        inside(&item.body.place).into_iter().for_each(|(n, s)| see(&n, s, format!("appliances.{}.in", item.id)));
     }
     for item in &record.access {
-        place(record, &item.body.place, links, &format!("access.{}.in", item.id));
+        inside(&item.body.place).into_iter().for_each(|(n, s)| see(&n, s, format!("access.{}.in", item.id)));
+    }
+    for item in &record.outfalls {
+        inside(&item.body.place).into_iter().for_each(|(n, s)| see(&n, s, format!("outfalls.{}.in", item.id)));
     }
     for item in &record.elements {
         for side in item.body.between.get().into_iter().flat_map(|l| &l.0) {
-            named_place(record, &side.value.0, side.span, links, &format!("elements.{}.between", item.id));
+            see(&side.value.0, side.span, format!("elements.{}.between", item.id));
         }
     }
+}
+
+fn no_such_place(names: &BTreeSet<&str>, name: &str, span: Span, links: &mut Links<'_, '_, '_>, path: String) {
+    let near = if links.cx.listening() { nearest(name, names.iter().copied()) } else { None };
+    let help = match near {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => {
+            let some: Vec<&str> = names.iter().copied().take(20).collect();
+            format!("add it to `places`, or name one of {}", some.join(", "))
+        }
+    };
+    links.fault(span, "no such place", format!("no place is called `{}`", clip(name)), help, path);
 }
 
 fn stage(record: &Record, field: &Field<Text>, links: &mut Links<'_, '_, '_>, path: &str) {
@@ -220,37 +292,14 @@ fn stage(record: &Record, field: &Field<Text>, links: &mut Links<'_, '_, '_>, pa
     if names.is_empty() || names.contains(&name.as_str()) {
         return;
     }
-    links.cx.path = vec![path.to_owned()];
     let help = nearest(name, names.iter().copied())
         .map_or_else(|| format!("the stages are {}", names.join("; ")), |near| format!("did you mean `{near}`?"));
-    links.cx.fault(field.span, "no such stage", format!("no stage is called `{name}`"), help);
-    links.cx.path.clear();
-}
-
-fn place(record: &Record, field: &Field<Text>, links: &mut Links<'_, '_, '_>, path: &str) {
-    if let Some(Text(name)) = field.get() {
-        named_place(record, name, field.span, links, path);
-    }
-}
-
-fn named_place(record: &Record, name: &str, span: Span, links: &mut Links<'_, '_, '_>, path: &str) {
-    let Some(places) = record.places.get() else { return };
-    let names: Vec<&str> = places.iter().map(|t| t.0.as_str()).chain(["outside"]).collect();
-    if names.contains(&name) {
-        return;
-    }
-    links.cx.path = vec![path.to_owned()];
-    let help = nearest(name, names.iter().copied()).map_or_else(
-        || format!("add it to `places`, or name one of {}", names.join(", ")),
-        |near| format!("did you mean `{near}`?"),
-    );
-    links.cx.fault(span, "no such place", format!("no place is called `{name}`"), help);
-    links.cx.path.clear();
+    links.fault(field.span, "no such stage", format!("no stage is called `{}`", clip(name)), help, path.to_owned());
 }
 
 /// Named levels that levels start from. With no section `levels` at all every name stands for a height of its own.
 fn levels(record: &Record, links: &mut Links<'_, '_, '_>) {
-    if !record.present.iter().any(|p| p.value == "levels") {
+    if record.unread.contains("levels") || !record.present.iter().any(|p| p.value == "levels") {
         return;
     }
     record.each_level(|at, span, path| {
@@ -258,13 +307,40 @@ fn levels(record: &Record, links: &mut Links<'_, '_, '_>) {
         if record.levels.get(base).is_some() {
             return;
         }
-        let names: Vec<&str> = record.levels.iter().map(|l| l.id.as_str()).collect();
-        links.cx.path = vec![path];
-        let help = nearest(base, names.iter().copied())
-            .map_or_else(|| format!("the levels are {}", names.join(", ")), |near| format!("did you mean `{near}`?"));
-        links.cx.fault(span, "no such level", format!("no level is called `{base}`"), help);
-        links.cx.path.clear();
+        let names = record.levels.iter().map(|l| l.id.as_str());
+        let near = if links.cx.listening() { nearest(base, names.clone()) } else { None };
+        let help = match near {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("the levels are {}", names.take(20).collect::<Vec<_>>().join(", ")),
+        };
+        links.fault(span, "no such level", format!("no level is called `{}`", clip(base)), help, path);
     });
+}
+
+/// Levels that start from one another in a circle have no height.
+fn circles(record: &Record, links: &mut Links<'_, '_, '_>) {
+    let base = |i: usize| {
+        let is = record.levels.iter().nth(i)?.body.mark.is.get()?;
+        record.levels.position(is.base.as_deref()?)
+    };
+    // Each level is walked once: `seen` holds the walk that first came by.
+    let mut seen: Vec<Option<usize>> = vec![None; record.levels.len()];
+    for start in 0..record.levels.len() {
+        let mut at = Some(start);
+        while let Some(i) = at.filter(|i| seen.get(*i).is_some_and(Option::is_none)) {
+            if let Some(mark) = seen.get_mut(i) {
+                *mark = Some(start);
+            }
+            at = base(i);
+        }
+        let Some(item) = at.filter(|i| seen.get(*i) == Some(&Some(start))).and_then(|i| record.levels.iter().nth(i))
+        else {
+            continue;
+        };
+        let what = format!("the level `{}` starts from itself, by way of others", clip(&item.id));
+        let help = "let one of them be a height above the datum: `TBM: 100.000 m`";
+        links.fault(item.body.mark.is.span, "a circle", what, help.to_owned(), format!("levels.{}", item.id));
+    }
 }
 
 impl Record {

@@ -1,6 +1,6 @@
 //! The job as written.
 //!
-//! 1. [`node`] turns YAML into a tree with places, and [`syntax`] says why it cannot; [`value`], [`quantity`] and [`words`] read scalars.
+//! 1. [`node`] turns YAML into a tree with places, and [`syntax`] says why it cannot; [`value`], [`quantity`], [`fall`] and [`words`] read scalars.
 //! 2. [`item`] holds the one table per kind; [`about`], [`pipework`] and [`evidence`] are those tables.
 //! 3. [`sections`] is the record; [`links`] holds ids against one another; [`facts`] answers plain questions of an item.
 //! 4. [`schema`] and [`guide`] describe the format from the same tables.
@@ -10,6 +10,7 @@
 pub mod about;
 pub mod evidence;
 pub mod facts;
+pub mod fall;
 pub mod fault;
 pub mod guide;
 pub mod item;
@@ -34,8 +35,10 @@ pub struct Reading {
     pub source: SourceText,
     /// The record.
     pub record: Record,
-    /// The faults, in the order of the text.
+    /// The faults, in the order of the text; at most [`value::MOST_FAULTS`] of them.
     pub faults: Vec<Fault>,
+    /// How many further faults there are, which were not kept.
+    pub further: usize,
     /// Whether the text was YAML at all; if not, the one fault says why.
     pub whole: bool,
 }
@@ -46,13 +49,16 @@ pub fn read(name: &str, text: &str) -> Reading {
     let mut cx = value::Cx::new(&source);
     let root = match node::parse(&source) {
         Ok(root) => root,
-        Err(fault) => return Reading { record: Record::default(), faults: vec![*fault], whole: false, source },
+        Err(fault) => {
+            return Reading { record: Record::default(), faults: vec![*fault], further: 0, whole: false, source };
+        }
     };
     let record = sections::read(&root, &mut cx);
     links::check(&record, &mut cx);
+    let further = cx.found - cx.faults.len();
     let mut faults = cx.faults;
     faults.sort_by(|a, b| a.span.start.cmp(&b.span.start).then_with(|| a.kind.cmp(b.kind)));
-    Reading { record, faults, whole: true, source }
+    Reading { record, faults, further, whole: true, source }
 }
 
 /// Reads a record from bytes that may not be text.
@@ -69,6 +75,7 @@ pub fn read_bytes(name: &str, bytes: &[u8]) -> Reading {
                 source: SourceText::new(name, text),
                 record: Record::default(),
                 faults: vec![fault],
+                further: 0,
                 whole: false,
             }
         }

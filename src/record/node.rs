@@ -9,8 +9,8 @@ use crate::record::fault::Fault;
 use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
 use std::fmt;
 
-/// The largest record that is read: 16 MiB holds some fifty thousand pipes, far more than any dwelling has.
-pub const LARGEST: usize = 16 << 20;
+/// The largest record that is read: 8 MiB holds some 25,000 pipes, far more than any dwelling has.
+pub const LARGEST: usize = 8 << 20;
 
 /// How deep maps and lists may stand inside one another.
 const DEEPEST: usize = 24;

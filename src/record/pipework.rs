@@ -259,7 +259,7 @@ item! {
         /// Whether an old pipe still carries anything.
         live "live": Words = "unknown";
         /// What passes over a drain.
-        traffic "traffic": Words = "garden, no vehicles";
+        traffic "traffic": Words = "\"garden, no vehicles\"";
         /// The instrument its fall or levels were read with.
         kit "kit": Ref = "laser-B";
         /// Who measured it.

@@ -1,28 +1,26 @@
 //! Quantities as the trade writes them: lengths, levels, falls, stations, sizes, dates, times, readings.
-//!
-//! Longer than most files: one short reader a form of quantity, with the words of its faults beside it.
 
 use crate::base::size;
 use crate::base::size::Size;
 use crate::base::size::SizeFault;
-use crate::base::units::Gradient;
 use crate::base::units::Length;
+pub use crate::record::fall::Fall;
 use crate::record::value::Scalar;
 use chrono::NaiveDate;
 use chrono::NaiveTime;
 
-type Wrong = (String, String);
+pub(in crate::record) type Wrong = (String, String);
 
-fn no(what: impl Into<String>, help: impl Into<String>) -> Wrong {
+pub(in crate::record) fn no(what: impl Into<String>, help: impl Into<String>) -> Wrong {
     (what.into(), help.into())
 }
 
-fn form() -> Wrong {
+pub(in crate::record) fn form() -> Wrong {
     (String::new(), String::new())
 }
 
 /// A decimal as written: its digits as a whole number and how many stand after the point.
-fn decimal(text: &str) -> Result<(i64, u32), Wrong> {
+pub(in crate::record) fn decimal(text: &str) -> Result<(i64, u32), Wrong> {
     let text = text.trim();
     if text.contains(',') {
         return Err(no(
@@ -54,17 +52,24 @@ pub struct Measure {
 }
 
 impl Measure {
-    /// As the trade writes it: metres with the decimals of the record, or whole millimetres.
+    /// As the trade writes it: metres with the decimals of the record, or millimetres.
     pub fn words(&self) -> String {
         match self.decimals {
             Some(d) => format!("{}\u{a0}m", self.value.metres(d)),
-            None => format!("{}\u{a0}mm", self.value.millimetres()),
+            None => format!("{}\u{a0}mm", in_millimetres(self.value)),
         }
     }
 }
 
+/// In millimetres with as many decimals as it needs: `640`, `2.5`.
+fn in_millimetres(length: Length) -> String {
+    let um = length.um().unsigned_abs();
+    let decimals = [1_000, 100, 10].iter().position(|unit| um.is_multiple_of(*unit)).unwrap_or(3);
+    crate::base::units::fixed(i128::from(length.um()), 1_000, u32::try_from(decimals).unwrap_or(0))
+}
+
 /// Reads `0.64 m`, `640 mm`, `2.5 mm`, `4 in`, `6 ft`.
-fn measure(text: &str) -> Result<Measure, Wrong> {
+pub(in crate::record) fn measure(text: &str) -> Result<Measure, Wrong> {
     let text = text.trim();
     let (number, unit) = split_unit(text);
     let um = match unit {
@@ -91,7 +96,7 @@ fn split_unit(text: &str) -> (&str, &str) {
 
 impl Scalar for Measure {
     const FORM: &'static str = "a length with its unit, such as `2.20 m` or `640 mm`";
-    const PATTERN: &'static str = r"[0-9]+(?:\.[0-9]+)? ?(?:mm|cm|m|in|ft)";
+    const PATTERN: &'static str = r"[0-9]+(?:\.[0-9]+)? *(?:mm|cm|m|in|ft)";
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
         if words.starts_with('-') || words.starts_with('\u{2212}') {
@@ -119,7 +124,7 @@ pub struct LevelAt {
 impl Scalar for LevelAt {
     const FORM: &'static str = "a level, such as `laser - 1.793 m`, `first + 62 mm` or `100.000 m`";
     const PATTERN: &'static str =
-        r"(?:-?[0-9]+(?:\.[0-9]+)? ?m|[A-Za-z][A-Za-z0-9_-]*(?: [+\u2212-] ?[0-9]+(?:\.[0-9]+)? ?(?:mm|m))?)";
+        r"(?:-?[0-9]+(?:\.[0-9]+)? *m|[A-Za-z][A-Za-z0-9_-]*(?: +[+\u2212-] *[0-9]+(?:\.[0-9]+)? *(?:mm|cm|m|in|ft))?)";
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
         let made = |base: Option<&str>, m: Measure, sign: i64| Self {
@@ -129,11 +134,9 @@ impl Scalar for LevelAt {
             words: words.replace(" - ", " \u{2212} "),
             decimals: m.decimals.unwrap_or(3),
         };
-        for (mark, sign) in [(" + ", 1), (" - ", -1), (" \u{2212} ", -1)] {
-            if let Some((base, offset)) = words.split_once(mark) {
-                name(base.trim())?;
-                return Ok(made(Some(base.trim()), measure(offset)?, sign));
-            }
+        if let Some((base, sign, offset)) = offset(words) {
+            name(base)?;
+            return Ok(made(Some(base), measure(offset)?, sign));
         }
         let (body, sign) = words.strip_prefix('-').map_or((words, 1), |rest| (rest, -1));
         if body.starts_with(|c: char| c.is_ascii_digit()) {
@@ -152,78 +155,30 @@ impl Scalar for LevelAt {
     }
 }
 
+/// A level's name, its sign and what stands after it: `laser`, −1 and `1.793 m`.
+fn offset(words: &str) -> Option<(&str, i64, &str)> {
+    let cut = words.find([' ', '\u{a0}'])?;
+    let (base, rest) = (words.get(..cut)?, words.get(cut..)?.trim_start());
+    let (sign, offset) = match rest.strip_prefix('+') {
+        Some(offset) => (1, offset),
+        None => (-1, rest.strip_prefix(['-', '\u{2212}'])?),
+    };
+    Some((base, sign, offset.trim_start()))
+}
+
 fn name(text: &str) -> Result<(), Wrong> {
     let starts = text.starts_with(|c: char| c.is_ascii_alphabetic());
-    if starts && text.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-') { Ok(()) } else { Err(form()) }
-}
-
-/// A fall as written.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Fall {
-    /// By a gradient, with the flattest and steepest that its last printed digit allows.
-    Gradient {
-        /// The gradient.
-        value: Gradient,
-        /// The flattest inside the last digit.
-        flattest: Gradient,
-        /// The steepest inside the last digit.
-        steepest: Gradient,
-        /// Whether it was written as 1 in n.
-        one_in: bool,
-        /// Decimals as written.
-        decimals: u32,
-    },
-    /// By the drop over the pipe's length.
-    Drop(Measure),
-}
-
-impl Scalar for Fall {
-    const FORM: &'static str = "a fall: `1 in 40`, `22 mm/m`, `2.5 %`, `81 mm` over the length, or `level`";
-    const PATTERN: &'static str = r"(?:1 in [0-9]+(?:\.[0-9]+)?|1:[0-9]+(?:\.[0-9]+)?|[0-9]+(?:\.[0-9]+)? ?(?:mm/m|%)|[0-9]+(?:\.[0-9]+)? ?(?:mm|cm|m|in|ft)|level)";
-
-    fn from_words(words: &str) -> Result<Self, Wrong> {
-        if words == "level" {
-            let flat = Gradient::new(Length::ZERO, Length::from_mm(1)).ok_or_else(form)?;
-            return Ok(Fall::Gradient { value: flat, flattest: flat, steepest: flat, one_in: false, decimals: 0 });
-        }
-        if let Some(n) = words.strip_suffix(":1") {
-            return Err(no(
-                format!("`{words}` would be a pipe that stands nearly upright"),
-                format!("did you mean `1 in {n}`?"),
-            ));
-        }
-        if let Some(n) = words.strip_prefix("1 in ").or_else(|| words.strip_prefix("1:")) {
-            return one_in(n, words);
-        }
-        if let Some(n) = words.strip_suffix("mm/m") {
-            return per_metre(n, 1);
-        }
-        if let Some(n) = words.strip_suffix('%') {
-            return per_metre(n, 10);
-        }
-        measure(words).map(Fall::Drop)
+    let fits = starts && text.chars().all(|c| c.is_ascii_alphanumeric() || c == '_' || c == '-');
+    let glued =
+        text.split_once(['+', '-', '\u{2212}']).filter(|(_, rest)| rest.starts_with(|c: char| c.is_ascii_digit()));
+    match glued.filter(|(_, rest)| rest.ends_with('m')) {
+        Some((base, rest)) => Err(no(
+            format!("`{text}` has no spaces"),
+            format!("put a space on both sides of the sign: `{base} - {rest}` or `{base} + {rest}`"),
+        )),
+        None if fits => Ok(()),
+        None => Err(form()),
     }
-}
-
-fn one_in(n: &str, words: &str) -> Result<Fall, Wrong> {
-    let (digits, decimals) = decimal(n)?;
-    let nothing = || no(format!("`{words}` divides by nothing"), "a level pipe is written `level`");
-    let value = Gradient::one_in(digits, decimals).ok_or_else(nothing)?;
-    // Half of the last digit: doubled digits on both sides keep it whole.
-    let at = |twice: i64| Gradient::new(Length::from_um(2 * 10_i64.pow(decimals)), Length::from_um(twice));
-    let steepest = at(digits.saturating_mul(2) - 1).unwrap_or(value);
-    let flattest = at(digits.saturating_mul(2) + 1).unwrap_or(value);
-    Ok(Fall::Gradient { value, flattest, steepest, one_in: true, decimals })
-}
-
-fn per_metre(n: &str, factor: i64) -> Result<Fall, Wrong> {
-    let (digits, decimals) = decimal(n)?;
-    let run = Length::from_um(2_000 * 10_i64.pow(decimals));
-    let at = |twice: i64| Gradient::new(Length::from_um(twice.saturating_mul(factor)), run).ok_or_else(form);
-    let value = at(digits.saturating_mul(2))?;
-    let flattest = at(digits.saturating_mul(2).saturating_sub(1).max(0))?;
-    let steepest = at(digits.saturating_mul(2).saturating_add(1))?;
-    Ok(Fall::Gradient { value, flattest, steepest, one_in: false, decimals })
 }
 
 /// Where on a pipe or stack something sits.
@@ -246,7 +201,7 @@ pub enum Station {
 
 impl Scalar for Station {
     const FORM: &'static str = "a place with the end it is measured from: `1.30 m up from IC1`, `610 mm above foot`, or a level: `first + 62 mm`";
-    const PATTERN: &'static str = r"(?:[0-9]+(?:\.[0-9]+)? ?(?:mm|cm|m|in|ft) (?:(?:up|down) from [^\s]+|above foot)|[A-Za-z][A-Za-z0-9_-]*(?: [+\u2212-] ?[0-9]+(?:\.[0-9]+)? ?(?:mm|m))?)";
+    const PATTERN: &'static str = r"(?:[0-9]+(?:\.[0-9]+)? *(?:mm|cm|m|in|ft) +(?:(?:up|down) from +\S+|above foot)|[A-Za-z][A-Za-z0-9_-]*(?: +[+\u2212-] *[0-9]+(?:\.[0-9]+)? *(?:mm|cm|m|in|ft))?)";
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
         if let Some(rest) = words.strip_suffix(" above foot") {
@@ -262,6 +217,9 @@ impl Scalar for Station {
             }
         }
         let bare = words.strip_suffix("along").unwrap_or(words).trim();
+        if bare.starts_with('-') {
+            return Err(form());
+        }
         if bare.starts_with(|c: char| c.is_ascii_digit()) {
             return Err(no(
                 format!("`{words}` does not say from which end"),
@@ -274,10 +232,18 @@ impl Scalar for Station {
 
 impl Scalar for Size {
     const FORM: &'static str = "a size with its unit, such as `110 mm`, `40 mm` or `6 in`";
-    const PATTERN: &'static str = r"(?:(?:DN ?|dn ?)?[0-9]+ ?(?:mm|nominal)?|[0-9 /½¼¾]+ ?(?:in|inch|inches))";
+    const PATTERN: &'static str = concat!(
+        r"(?:[Dd][Nn] *[0-9]{1,9}|[0-9]{1,9} *(?:[Mm][Mm]|(?:[Mm][Mm] *)?[Nn]ominal)|",
+        r#"(?:[0-9]{1,9}|(?:[0-9]{1,8} *)?[½¼¾]|(?:[0-9]{1,8} +)?[0-9]{1,8}/[1248]) *(?:in|inch|inches|"|″))"#
+    );
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
+        let other = |c: char| !c.is_alphanumeric() && !c.is_whitespace() && !"/½¼¾\"″".contains(c);
+        if words.contains(other) {
+            return Err(form());
+        }
         size::read(words).map_err(|fault| match fault {
+            SizeFault::NoUnit(n) if !n.bytes().all(|b| b.is_ascii_digit()) => form(),
             SizeFault::NotASize => form(),
             SizeFault::NoUnit(n) => no(format!("`{n}` has no unit"), format!("write `{n} mm` or `{n} in`")),
             SizeFault::Unknown(label) => no(
@@ -304,7 +270,7 @@ pub struct Across {
 
 impl Scalar for Across {
     const FORM: &'static str = "one size or two, in mm: `450 mm`, `230 x 230 mm`";
-    const PATTERN: &'static str = r"[0-9]+(?:\.[0-9]+)?(?: ?[x×] ?[0-9]+(?:\.[0-9]+)?)? ?(?:mm|m)";
+    const PATTERN: &'static str = r"[0-9]+(?:\.[0-9]+)?(?: *[x×] *[0-9]+(?:\.[0-9]+)?)? *(?:mm|m)";
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
         let (numbers, unit) = match words.strip_suffix("mm") {
@@ -346,6 +312,10 @@ impl Scalar for NaiveTime {
     const KNOWN: bool = false;
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
+        let minutes = words.split_once(':').map_or("", |(_, minutes)| minutes);
+        if minutes.len() != 2 {
+            return Err(form());
+        }
         NaiveTime::parse_from_str(words, "%H:%M").map_err(|_| form())
     }
 }
@@ -359,7 +329,7 @@ impl Scalar for Count {
     const PATTERN: &'static str = r"[0-9]{1,6}";
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
-        if words.len() > 6 {
+        if words.len() > 6 || !words.bytes().all(|b| b.is_ascii_digit()) {
             return Err(form());
         }
         words.parse().map(Self).map_err(|_| form())
@@ -377,7 +347,7 @@ pub struct Spread {
 
 impl Scalar for Spread {
     const FORM: &'static str = "a spread such as `2 mm`, or `2 mm in 10 m`";
-    const PATTERN: &'static str = r"[0-9]+(?:\.[0-9]+)? ?mm(?: in [0-9]+(?:\.[0-9]+)? ?m)?";
+    const PATTERN: &'static str = r"[0-9]+(?:\.[0-9]+)? *mm(?: in +[0-9]+(?:\.[0-9]+)? *(?:mm|cm|m|in|ft))?";
 
     fn from_words(words: &str) -> Result<Self, Wrong> {
         let (spread, over) = words.split_once(" in ").unwrap_or((words, ""));

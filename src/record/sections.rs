@@ -1,4 +1,6 @@
 //! The sections of a record, and the record itself.
+//!
+//! Longer than most files: the one list of sections stands beside the struct, the reader and the order made of it.
 
 use crate::base::span::Span;
 use crate::base::span::Spanned;
@@ -22,6 +24,7 @@ use crate::record::evidence::Penetration;
 use crate::record::evidence::PhotoItem;
 use crate::record::evidence::Temporary;
 use crate::record::evidence::Test;
+use crate::record::facts::Index;
 use crate::record::fault::nearest;
 use crate::record::item::FieldSpec;
 use crate::record::item::ItemKind;
@@ -37,12 +40,14 @@ use crate::record::value::Cx;
 use crate::record::value::Field;
 use crate::record::value::ListOf;
 use crate::record::value::Value;
+use crate::record::value::clip;
 use crate::record::words::Text;
 use serde_json::Value as Json;
+use std::collections::BTreeSet;
 use std::collections::HashMap;
 
 /// What an id looks like: no spaces, no control characters, at most 60 characters.
-pub const ID_PATTERN: &str = r"^[^\s\p{Cc}]{1,60}$";
+pub const ID_PATTERN: &str = r"^[^\s\u0000-\u001f\u007f-\u009f\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff]{1,60}$";
 
 /// The format's version that this program writes and reads.
 pub const VERSION: &str = "1";
@@ -165,6 +170,9 @@ macro_rules! sections {
             $( #[doc = concat!("The section `", $lkey, "`.")] pub $list: Vec<Spanned<$lty>>, )*
             /// Sections that stand in the record, by key, with their place.
             pub present: Vec<Spanned<String>>,
+            /// Sections of which nothing could be read, by key: what they held may be spoken of elsewhere.
+            pub unread: BTreeSet<&'static str>,
+            pub(in crate::record) index: Index,
         }
 
         /// Every section, in the order in which one would write them.
@@ -176,18 +184,19 @@ macro_rules! sections {
                 $( Section { key: $mkey, shape: Shape::ById, doc: <$mty as ItemKind>::DOC, fields: <$mty as ItemKind>::fields, schema: crate::record::schema::of_section::<$mty> }, )*
                 $( Section { key: $lkey, shape: Shape::List, doc: <$lty as ItemKind>::DOC, fields: <$lty as ItemKind>::fields, schema: crate::record::schema::of_list::<$lty> }, )*
             ];
-            all.sort_by_key(|s| ORDER.iter().position(|k| *k == s.key));
+            all.sort_by_key(|s| ALL.iter().position(|k| *k == s.key));
             all
         }
 
+        /// Reads a section; false when what stands there is no section of that shape.
         fn read_section(record: &mut Record, key: &str, node: &Node, cx: &mut Cx<'_>) -> bool {
             match key {
                 "rulebook" => record.rulebook = Field::read(node, cx),
                 "places" => record.places = Field::read(node, cx),
-                "levels" => record.levels = by_id(node, cx, NamedLevel::read),
+                "levels" => return by_id(&mut record.levels, node, cx, NamedLevel::read),
                 $( $okey => record.$one = crate::record::item::decode(node, cx).unwrap_or_default(), )*
-                $( $mkey => record.$many = by_id(node, cx, crate::record::item::decode::<$mty>), )*
-                $( $lkey => record.$list = listed(node, cx), )*
+                $( $mkey => return by_id(&mut record.$many, node, cx, crate::record::item::decode::<$mty>), )*
+                $( $lkey => return listed(&mut record.$list, node, cx), )*
                 _ => return false,
             }
             true
@@ -215,8 +224,10 @@ sections! {
     list { stages "stages": StageEntry, visits "visits": Visit, closings "closings": Closing, decisions "decisions": Decision, changes "changes": Departure }
 }
 
-const ORDER: [&str; 26] = [
+/// Every key at the top of a record but its version, in the order in which one would write them.
+const ALL: [&str; 27] = [
     "job",
+    "rulebook",
     "people",
     "stages",
     "home",
@@ -256,6 +267,10 @@ fn levels_schema() -> Json {
 pub fn read(root: &Node, cx: &mut Cx<'_>) -> Record {
     let mut record = Record::default();
     let Body::Map(entries) = &root.body else {
+        if root.text() == Some("") {
+            cx.fault(Span::default(), "nothing said", "the record is empty", "start it with `record: 1` and a `job:`");
+            return record;
+        }
         cx.wrong(root, "a record: it starts with `record: 1` and a `job:`");
         return record;
     };
@@ -264,30 +279,46 @@ pub fn read(root: &Node, cx: &mut Cx<'_>) -> Record {
         if key.value == "record" {
             continue;
         }
-        if record.present.iter().any(|p| p.value == key.value) {
-            let what = format!("the section `{}` stands here a second time", key.value);
-            cx.fault(key.span, "said twice", what, "put all of it under one of the two; only the last was read");
-        }
         cx.path.push(key.value.clone());
-        if read_section(&mut record, &key.value, node, cx) {
-            record.present.push(key.clone());
-        } else {
-            unknown_section(key, cx);
+        let name = ALL.iter().find(|k| **k == key.value).copied().or_else(|| unknown_section(key, cx));
+        if let Some(name) = name {
+            section(&mut record, name, key, node, cx);
         }
         cx.path.pop();
     }
     if !record.present.iter().any(|p| p.value == "job") {
         cx.fault(Span::new(root.span.start, 1), "missing", "there is no `job:`", "add `job: {id: …, title: …}`");
     }
+    record.index = Index::of(&record);
     record
 }
 
-fn unknown_section(key: &Spanned<String>, cx: &mut Cx<'_>) {
-    let help = match nearest(&key.value, ORDER) {
+/// Reads one section into the record; a second one of the same name adds to the first.
+fn section(record: &mut Record, name: &'static str, key: &Spanned<String>, node: &Node, cx: &mut Cx<'_>) {
+    if record.present.iter().any(|p| p.value == name) {
+        let what = format!("the section `{name}` stands here a second time");
+        cx.fault(key.span, "said twice", what, "put all of it under one of the two");
+    } else {
+        record.present.push(Spanned { value: name.to_owned(), span: key.span });
+    }
+    if !read_section(record, name, node, cx) {
+        record.unread.insert(name);
+    }
+}
+
+/// Reports a key that is no section; gives the one that was probably meant, so that it is read all the same.
+fn unknown_section(key: &Spanned<String>, cx: &mut Cx<'_>) -> Option<&'static str> {
+    if !cx.listening() {
+        cx.fault(key.span, "unknown section", "", "");
+        return None;
+    }
+    let near = nearest(&key.value, ALL);
+    let help = match near {
         Some(near) => format!("did you mean `{near}`?"),
-        None => format!("the sections are {}", ORDER.join(", ")),
+        None => format!("the sections are {}", ALL.join(", ")),
     };
-    cx.fault(key.span, "unknown section", format!("there is no section `{}`", key.value), help);
+    cx.fault(key.span, "unknown section", format!("there is no section `{}`", clip(&key.value)), help);
+    near
 }
 
 fn version(root: &Node, entries: &[(Spanned<String>, Node)], cx: &mut Cx<'_>) {
@@ -300,29 +331,37 @@ fn version(root: &Node, entries: &[(Spanned<String>, Node)], cx: &mut Cx<'_>) {
     if said == VERSION {
         return;
     }
-    let newer = said.parse::<u32>().is_ok_and(|v| v > 1);
+    let newer = said.len() < 10 && said.parse::<u32>().is_ok_and(|v| v > 1);
     let (what, help) = if newer {
-        (format!("this record is of version {said}"), "this program reads version 1: use a newer one".to_owned())
+        (
+            format!("this record is of version {}", clip(said)),
+            "this program reads version 1: use a newer one".to_owned(),
+        )
     } else {
-        (format!("`{said}` is no version of the format"), "write `record: 1`".to_owned())
+        (format!("`{}` is no version of the format", clip(said)), "write `record: 1`".to_owned())
     };
     cx.fault(node.span, "version", what, help);
 }
 
-fn by_id<T: Default>(node: &Node, cx: &mut Cx<'_>, read: fn(&Node, &mut Cx<'_>) -> Option<T>) -> Items<T> {
-    let mut items = Items::default();
+/// Reads a section's items by id, after those that are already there; false when there is no map.
+fn by_id<T: Default>(
+    items: &mut Items<T>,
+    node: &Node,
+    cx: &mut Cx<'_>,
+    read: fn(&Node, &mut Cx<'_>) -> Option<T>,
+) -> bool {
     let Body::Map(entries) = &node.body else {
-        cx.wrong(node, "a map from ids to items, such as {D1: {…}}");
-        return items;
+        cx.wrong(node, "a map from ids to items, such as {D1: {…}}, or leave the section out");
+        return false;
     };
     for (key, value) in entries {
         cx.path.push(key.value.clone());
         check_id(key, cx);
-        let before = cx.faults.len();
+        let before = cx.found;
         let body = read(value, cx);
-        let broken = body.is_none() || cx.faults.len() > before;
+        let broken = body.is_none() || cx.found > before;
         if items.by_id.contains_key(&key.value) {
-            let what = format!("the id `{}` stands here a second time", key.value);
+            let what = format!("the id `{}` stands here a second time", clip(&key.value));
             cx.fault(key.span, "said twice", what, "give one of the two another id; only the first was read");
         } else {
             items.by_id.insert(key.value.clone(), items.list.len());
@@ -331,14 +370,14 @@ fn by_id<T: Default>(node: &Node, cx: &mut Cx<'_>, read: fn(&Node, &mut Cx<'_>) 
         }
         cx.path.pop();
     }
-    items
+    true
 }
 
 fn check_id(key: &Spanned<String>, cx: &mut Cx<'_>) {
     let id = &key.value;
     let bad = |c: char| c.is_whitespace() || c.is_control() || turns(c);
     if id.is_empty() || id.chars().count() > 60 || id.contains(bad) {
-        let read = crate::base::text::harmless(id);
+        let read = crate::base::text::harmless(&clip(id));
         cx.fault(
             key.span,
             "not an id",
@@ -348,18 +387,18 @@ fn check_id(key: &Spanned<String>, cx: &mut Cx<'_>) {
     }
 }
 
-fn listed<T: ItemKind>(node: &Node, cx: &mut Cx<'_>) -> Vec<Spanned<T>> {
+/// Reads a section's entries after those that are already there; false when there is no list.
+fn listed<T: ItemKind>(list: &mut Vec<Spanned<T>>, node: &Node, cx: &mut Cx<'_>) -> bool {
     let Body::List(entries) = &node.body else {
-        cx.wrong(node, "a list, each entry after a dash: `- {…}`");
-        return Vec::new();
+        cx.wrong(node, "a list, each entry after a dash: `- {…}`; or leave the section out");
+        return false;
     };
-    let mut list = Vec::new();
     for (i, entry) in entries.iter().enumerate() {
-        cx.path.push((i + 1).to_string());
+        cx.path.push(format!("entry {}", i + 1));
         if let Some(value) = crate::record::item::decode(entry, cx) {
             list.push(Spanned { value, span: entry.span });
         }
         cx.path.pop();
     }
-    list
+    true
 }

@@ -252,6 +252,11 @@ impl<T: Scalar> Value for T {
             cx.wrong(node, <T as Scalar>::FORM);
             return None;
         };
+        if let Some((mark, opener)) = stray(words.trim_end()).filter(|_| !node.quoted) {
+            let what = format!("a `{mark}` ends these words, and nothing before opens it");
+            cx.fault(node.span, "not readable", what, format!("put `{opener}` before them, or take the `{mark}` out"));
+            return None;
+        }
         match T::from_words(words.trim()) {
             Ok(value) => Some(value),
             Err((what, help)) if what.is_empty() => {
@@ -270,6 +275,19 @@ impl<T: Scalar> Value for T {
         let kind = if <T as Scalar>::BARE { json!(["string", "number"]) } else { json!("string") };
         json!({"type": kind, "pattern": format!("^\\s*(?:{})\\s*$", <T as Scalar>::PATTERN)})
     }
+}
+
+/// The bracket or quote that ends some words though nothing opens it, with what would: the sign of a lost opener.
+fn stray(words: &str) -> Option<(char, char)> {
+    let pairs = [(']', '['), ('}', '{'), ('"', '"')];
+    let (mark, opener) = pairs.into_iter().find(|(mark, _)| words.ends_with(*mark))?;
+    if mark != '"' {
+        return (!words.contains(opener)).then_some((mark, opener));
+    }
+    // `a 4" pipe` and `cover 6"` are inches.
+    let last = words.split_whitespace().last().unwrap_or("");
+    let inches = last.chars().count() <= 4 && last.starts_with(|c: char| c.is_numeric());
+    (words.matches('"').count() % 2 == 1 && !inches).then_some((mark, opener))
 }
 
 /// A list; a single value stands for a list of one.

@@ -192,6 +192,10 @@ impl<'a> Reader<'a> {
             CodeBlockKind::Indented => "",
         };
         self.fence = Some(String::new());
+        if info == "new page" {
+            self.blocks.push(Block::NewPage);
+            return Ok(());
+        }
         let Some(name) = info.strip_prefix("block ").map(str::trim) else { return Ok(()) };
         match self.parts.blocks.get(name) {
             Some(blocks) => self.blocks.extend(blocks.iter().cloned()),

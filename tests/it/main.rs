@@ -1,14 +1,17 @@
 //! Every integration test, in one binary.
-
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
-    reason = "a test that meets something unexpected fails loudly"
+    clippy::print_stdout,
+    reason = "a test stops at the first thing that is not so, and may print what it measured"
 )]
 
+mod big;
 mod come_back;
 mod findings;
+mod hostile;
+mod html;
 mod layers;
 mod network;
 mod pack;
@@ -18,3 +21,4 @@ mod render;
 mod rulebook;
 mod rulebook_schema;
 mod rulebook_values;
+mod schema;

@@ -76,3 +76,84 @@ fn the_packs_of_the_samples_are_archival_and_accessible() {
         }
     }
 }
+
+/// The text of a PDF in the order of its content, as poppler reads it, with nothing on its error channel.
+fn pdf_text(bytes: &[u8]) -> String {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("pack.pdf");
+    std::fs::write(&path, bytes).unwrap();
+    let out = std::process::Command::new("pdftotext").args(["-raw", "-enc", "UTF-8"]).arg(&path).arg("-").output();
+    let out = out.expect("pdftotext is there: run `bash .ci/prepare`");
+    assert!(out.stderr.is_empty(), "{}", String::from_utf8_lossy(&out.stderr));
+    String::from_utf8(out.stdout).unwrap()
+}
+
+/// Without white space and marks of Markdown or HTML, so that broken lines and spacing do not matter.
+fn squeezed(text: &str) -> String {
+    let plain: String = text.chars().filter(|c| !c.is_whitespace() && !matches!(c, '\\' | '*' | '`')).collect();
+    plain.replace("&nbsp;", "").replace("&#39;", "'").replace("&amp;", "&")
+}
+
+/// HTML without its tags.
+fn without_tags(html: &str) -> String {
+    let body = &html[html.find("<main").unwrap_or(0)..];
+    let mut out = String::new();
+    let mut inside = false;
+    for c in body.chars() {
+        match c {
+            '<' => {
+                inside = true;
+                out.push(' ');
+            }
+            '>' => inside = false,
+            c if !inside => out.push(c),
+            _ => {}
+        }
+    }
+    out
+}
+
+#[test]
+fn every_id_of_the_record_is_in_every_output() {
+    for name in ["mill-house", "schoolroom-flats"] {
+        let text = sample(name);
+        let reading = fallmark::record::read("job.yaml", &text);
+        let mut ids: Vec<String> = Vec::new();
+        reading.record.each_id(|id, _, _| ids.push(id.to_owned()));
+        for pipe in &reading.record.pipes {
+            ids.extend(pipe.body.access.get().into_iter().flat_map(|m| &m.0).map(|(k, _)| k.value.clone()));
+            ids.extend(pipe.body.spare.get().into_iter().flat_map(|m| &m.0).map(|(k, _)| k.value.clone()));
+        }
+        assert!(ids.len() > 50, "{name}: {}", ids.len());
+        let pdf = pdf_text(&written(name, Output::Pdf));
+        let html = without_tags(&String::from_utf8(written(name, Output::Html)).unwrap());
+        let markdown = String::from_utf8(written(name, Output::Markdown)).unwrap();
+        for (output, text) in [("pdf", pdf), ("html", html), ("md", markdown)] {
+            let words: std::collections::BTreeSet<&str> =
+                text.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_')).collect();
+            let lost: Vec<&String> = ids.iter().filter(|id| !words.contains(id.as_str())).collect();
+            assert!(lost.is_empty(), "{name}, {output}: {lost:?}");
+        }
+    }
+}
+
+#[test]
+fn every_output_gives_each_finding_with_its_number_and_verdict() {
+    for name in ["mill-house", "schoolroom-flats"] {
+        let findings = crate::findings::findings(name, &sample(name));
+        let pdf = squeezed(&pdf_text(&written(name, Output::Pdf)));
+        let html = squeezed(&without_tags(&String::from_utf8(written(name, Output::Html)).unwrap()));
+        let markdown = squeezed(&String::from_utf8(written(name, Output::Markdown)).unwrap());
+        let mut seen = 0;
+        for f in findings.iter().filter(|f| f.verdict != fallmark::base::finding::Verdict::NotApplicable) {
+            let number =
+                if f.measured.is_empty() { f.remedy.as_ref().unwrap().text.clone() } else { f.measured.clone() };
+            for (output, text) in [("pdf", &pdf), ("html", &html), ("md", &markdown)] {
+                assert!(text.contains(&squeezed(&number)), "{name}, {output}: {} on {}: {number}", f.rule.0, f.item);
+                assert!(text.contains(&squeezed(f.verdict.word())), "{name}, {output}: {}", f.verdict.word());
+            }
+            seen += 1;
+        }
+        assert!(seen > 20, "{name}");
+    }
+}

@@ -805,6 +805,7 @@ fn the_built_in_template_places_every_block() {
         "drawings",
         "findings",
         "penetrations",
+        "record",
         "photos",
         "cautions",
         "basis",
@@ -822,6 +823,7 @@ fn the_built_in_template_places_every_block() {
         "drawings",
         "findings",
         "penetrations",
+        "record",
         "photos",
         "basis",
     ];
@@ -838,6 +840,7 @@ fn the_built_in_template_places_every_block() {
         "drawings",
         "findings",
         "penetrations",
+        "record",
         "photos",
         "cautions",
     ]
@@ -864,6 +867,6 @@ fn the_built_in_template_places_every_block() {
         }
         assert!(text.contains("# A \\*job\\*"));
         assert!(text.contains("## 2 Drains"));
-        assert!(text.contains("## 14 What the answers rest on"), "{text}");
+        assert!(text.contains("## 15 What the answers rest on"), "{text}");
     });
 }

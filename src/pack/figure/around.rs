@@ -21,7 +21,6 @@ use crate::pack::figure::sheet::Rect;
 use crate::pack::figure::sheet::Sheet;
 use crate::pack::figure::sheet::Sign;
 use crate::pack::figure::sheet::Spot;
-use crate::pack::figure::sheet::TAG;
 use crate::pack::figure::words;
 use crate::pack::figure::words::SIZE;
 use crate::record::quantity::Across;
@@ -38,12 +37,17 @@ impl Profile<'_> {
     /// Places every label, the ranks that never drop first.
     pub(super) fn labels(&mut self) {
         let ranks = self.part.pieces.clone();
+        let walls: Vec<(usize, f64)> = ranks.clone().filter_map(|i| self.wall_band(i).map(|top| (i, top))).collect();
         for point in self.points() {
             self.name(point);
         }
+        for point in self.points() {
+            self.stub_out(point);
+        }
         self.match_lines();
         for i in ranks.clone() {
-            self.walls_crossed(i);
+            let top = walls.iter().find(|(at, _)| *at == i).map(|(_, top)| *top);
+            self.walls_crossed(i, top);
         }
         for point in self.points() {
             if self.small {
@@ -62,7 +66,24 @@ impl Profile<'_> {
             self.services(i);
             self.unplaced_joins(i);
         }
+        for point in self.points() {
+            self.floor(point);
+        }
         self.ground_words();
+    }
+
+    /// The floor that a stack's foot is measured from.
+    fn floor(&mut self, point: &PointAt) {
+        let (PointKind::Foot(_), Some(s)) = (point.kind, point.surface) else { return };
+        let (x, y) = (self.x(point), self.frame.y(s.value.um()) - 5.0);
+        let words = floor_words(point);
+        let lines: Vec<&str> = words.iter().map(String::as_str).collect();
+        let label = Label::of(8, &lines);
+        let (w, _) = label.size();
+        let spots = [(x + 1.6, y), (x + 1.6, y - 2.0), (x + 1.6, y + 6.0), (x + 12.0, y + 6.0), (x + 9.0 - w, y - 6.0)];
+        if self.any_free(&label, &spots) {
+            label.place(self.sheet, &spots, None, &self.area);
+        }
     }
 
     /// The tag of a point, over its cover or its pipe.
@@ -96,21 +117,17 @@ impl Profile<'_> {
         let mut spots: Vec<Spot> = Vec::new();
         for tier in 0..5 {
             let y = top - lift - 5.2 * f64::from(tier);
-            spots.extend([(x - own / 2.0, y), (x - w + 3.0, y), (x - 3.0, y), (168.9 - w, y)]);
+            spots.extend([(x - own / 2.0, y), (x - w + 3.0, y), (x - 3.0, y)]);
+            if point.end {
+                spots.push((168.9 - w, y));
+            }
         }
         let bare = Label { lines: Vec::new(), ..label.clone() };
         let hides = matches!(point.kind, PointKind::Foot(_));
-        let placed = if hides && !self.any_free(&label, &spots) {
-            bare.place(self.sheet, &spots, Some((x, top)), &self.area)
+        if hides && !self.any_free(&label, &spots) {
+            bare.place(self.sheet, &spots, Some((x, top)), &self.area);
         } else {
-            label.place(self.sheet, &spots, Some((x, top)), &self.area)
-        };
-        let floor = floor_words(point);
-        if let (Some(_), PointKind::Foot(_), Some(s), [_, ..]) = (placed, point.kind, point.surface, floor.as_slice()) {
-            let y = self.frame.y(s.value.um()) - 5.0;
-            let lines: Vec<&str> = floor.iter().map(String::as_str).collect();
-            let spots = [(x + 2.0, y), (x + 2.0, y - 2.0), (x + 2.0, y + 6.0)];
-            Label::of(8, &lines).place(self.sheet, &spots, None, &self.area);
+            label.place(self.sheet, &spots, Some((x, top)), &self.area);
         }
     }
 
@@ -156,17 +173,20 @@ impl Profile<'_> {
         let (x, half) = (self.x(point), self.half(point));
         let last = point.end;
         let w = words::width(&told, false, SIZE);
+        let left = self.small;
         for dx in DEPTH_AT {
-            let at = x + if last { -dx } else { dx } + if dx > 0.0 && !last { half - 0.9 } else { 0.0 };
+            let at =
+                x + if last || left { -dx } else { dx } + if dx > 0.0 && !last && !left { half - 0.9 } else { 0.0 };
             let line = Rect { x0: at - 0.9, y0: top + 0.6, x1: at + 0.9, y1: bottom - 0.6 };
             if self.sheet.boxes.iter().any(|b| b.meets(&line)) {
                 continue;
             }
-            for f in FIGURE_AT {
+            for (f, beside) in [0.0, -1.0, 1.0].iter().flat_map(|b| FIGURE_AT.map(|f| (f, *b))) {
                 let y = top + (bottom - top) * f;
-                let r = Rect { x0: at - w / 2.0, y0: y - 1.5, x1: at + w / 2.0, y1: y + 1.5 };
+                let middle = at + beside * (w / 2.0 + 1.0);
+                let r = Rect { x0: middle - w / 2.0, y0: y - 1.5, x1: middle + w / 2.0, y1: y + 1.5 };
                 if self.sheet.is_free(r.grown(0.3), &self.area) {
-                    self.dimension(x, half, at, (top, bottom), y, &told);
+                    self.dimension((x, half), at, (top, bottom), (middle, y), &told);
                     return;
                 }
             }
@@ -184,7 +204,7 @@ impl Profile<'_> {
         label.place(self.sheet, &spots, Some((x, y)), &self.area);
     }
 
-    fn dimension(&mut self, x: f64, half: f64, at: f64, (top, bottom): (f64, f64), y: f64, told: &str) {
+    fn dimension(&mut self, (x, half): Spot, at: f64, (top, bottom): Spot, (middle, y): Spot, told: &str) {
         let beyond = if at > x { 0.8 } else { -0.8 };
         let from = if at > x { x + half + 0.6 } else { x - half - 0.6 };
         self.sheet.line(Layer::Dimension, Pen::Thin, &[(at, top), (at, bottom)]);
@@ -193,9 +213,9 @@ impl Profile<'_> {
             self.sheet.tick((at, end));
         }
         let w = words::width(told, false, SIZE);
-        let gap = Rect { x0: at - w / 2.0 - 0.3, y0: y - 1.7, x1: at + w / 2.0 + 0.3, y1: y + 1.7 };
+        let gap = Rect { x0: middle - w / 2.0 - 0.3, y0: y - 1.7, x1: middle + w / 2.0 + 0.3, y1: y + 1.7 };
         self.sheet.block(Layer::Knock, Paint::Paper, gap);
-        self.sheet.text(at, y + 1.27, Anchor::Middle, told, Face::Regular, SIZE);
+        self.sheet.text(middle, y + 1.27, Anchor::Middle, told, Face::Regular, SIZE);
         self.depths.push(at);
     }
 
@@ -211,7 +231,8 @@ impl Profile<'_> {
             }
             None => "fall unknown".to_owned(),
         };
-        let mut lines = vec![line];
+        let short = line.split(" = ").next().unwrap_or("").to_owned();
+        let mut lines = vec![if self.small { short.clone() } else { line }];
         if self.small {
             lines.insert(0, piece.length.map_or("length unknown".to_owned(), words::metres));
         }
@@ -226,29 +247,46 @@ impl Profile<'_> {
         }
         let mut label = Label::tagged(1, &piece.id, style(true, piece.stage), &lines);
         label.arrow = true;
-        let (w, h) = label.size();
         let (from, to) = self.frame.ends(i);
-        let (Some(a), Some(b)) = (self.soffit_y(i, 0.0), self.soffit_y(i, 1.0)) else {
+        if self.soffit_y(i, 0.0).is_none() {
             return self.bracketed(&label, from, to, self.frame.y_base - 10.0);
-        };
-        let mut over: Vec<Spot> = Vec::new();
-        for at in [0.5, 0.35, 0.65, 0.25, 0.75] {
-            let middle = from + (to - from) * at;
-            let (l, r) = (middle - w / 2.0, middle + w / 2.0);
-            if l > from + 1.0 && r < to - 1.0 {
-                let height = |x: f64| a + (b - a) * ((x - from) / (to - from));
-                over.push((l, height(l).min(height(r)) - h - 1.4));
+        }
+        // Shortened before it is led away from its pipe.
+        let mut shorter = label.clone();
+        if let Some(first) = shorter.lines.first_mut().filter(|_| !self.small) {
+            *first = words::clean(&short);
+        }
+        for tried in [&label, &shorter] {
+            let over = self.over_soffit(i, tried);
+            if let Some(spot) = over.into_iter().find(|s| self.any_free(tried, &[*s])) {
+                tried.place(self.sheet, &[spot], None, &self.area);
+                return;
             }
         }
-        if let Some(spot) = over.iter().copied().find(|s| self.any_free(&label, &[*s])) {
-            label.place(self.sheet, &[spot], None, &self.area);
-            return;
-        }
+        let Some(a) = self.soffit_y(i, 0.0) else { return };
+        let b = self.soffit_y(i, 1.0).unwrap_or(a);
         let bore = piece.drawn.map_or(0.0, |d| self.frame.tall(d).max(0.6));
-        let object = (from + (to - from) * 0.4, a + (b - a) * 0.4 + bore);
+        // A small section has its room over the pipe, a whole one under it.
+        let (deep, away) = if self.small { (0.0, [-20.0, -16.0, -25.0]) } else { (bore, [9.0, 6.0, 12.0]) };
+        let object = (from + (to - from) * 0.4, a + (b - a) * 0.4 + deep);
         let under: Vec<Spot> =
-            [9.0, 6.0, 12.0].iter().map(|dy| (object.0 - Sheet::tag_width(&piece.id) / 2.0, object.1 + dy)).collect();
-        label.lead(self.sheet, &under, object, &self.area);
+            away.iter().map(|dy| (object.0 - Sheet::tag_width(&piece.id) / 2.0, object.1 + dy)).collect();
+        let free = under.iter().any(|s| self.any_free(&label, &[*s]));
+        if free { label } else { shorter }.lead(self.sheet, &under, object, &self.area);
+    }
+
+    /// Places over a pipe's soffit that a label may stand in, from the middle outwards.
+    fn over_soffit(&self, i: usize, label: &Label) -> Vec<Spot> {
+        let (w, h) = label.size();
+        let (from, to) = self.frame.ends(i);
+        let (Some(a), Some(b)) = (self.soffit_y(i, 0.0), self.soffit_y(i, 1.0)) else { return Vec::new() };
+        let height = |x: f64| a + (b - a) * ((x - from) / (to - from).max(0.1));
+        [0.5, 0.45, 0.55, 0.4, 0.6, 0.35, 0.65, 0.3, 0.7, 0.25, 0.75]
+            .into_iter()
+            .map(|at| from + (to - from) * at - w / 2.0)
+            .filter(|l| *l > from + 1.0 && l + w < to - 1.0)
+            .map(|l| (l, height(l).min(height(l + w)) - h - 1.4))
+            .collect()
     }
 
     /// Height on paper of a pipe's soffit at a share of its length.
@@ -322,7 +360,6 @@ impl Profile<'_> {
                 }
             }
         }
-        self.stub_out(point);
     }
 
     /// The drain that leaves the last chamber: a stub with a break, and what is known of it.
@@ -345,20 +382,18 @@ impl Profile<'_> {
         let pipe = self.net.legs.get(leg).map_or(0, |l| l.pipe);
         let fall = self.net.gradient(leg);
         let fall = fall.map_or("fall unknown".to_owned(), |g| words::gradient(self.net.record, pipe, &g));
-        let label = Label::tagged(2, self.net.id(leg), style(true, stage), &["out".to_owned(), fall]);
-        let (w, h) = label.size();
-        let y = object.map_or(self.frame.y_base - 12.0, |o| o.1 + 3.2);
+        let label = Label::tagged(2, self.net.id(leg), style(true, stage), &[fall]);
+        let (w, _) = label.size();
+        let y = object.map_or(self.frame.y_base - 12.0, |o| o.1 + 3.0);
         let left = (169.0 - w).min(x + 2.0);
-        let spots = [(left, y), (left, y + 2.0), (169.0 - w, y), (left, y - h)];
-        match object {
-            Some(o) => label.lead(self.sheet, &spots, o, &self.area),
-            None => label.place(self.sheet, &spots, None, &self.area),
-        };
+        let right = x + half + 3.4;
+        let spots =
+            [(left, y), (169.0 - w, y), (left, y + 1.0), (left, y + 2.4), (right, y - 12.0), (169.0 - w, y - 12.0)];
+        label.place(self.sheet, &spots, object, &self.area);
     }
 
     /// Words over a bracket that spans a run: the place along it, or the level, is not recorded.
     fn bracketed(&mut self, label: &Label, from: f64, to: f64, lowest: f64) {
-        self.sheet.signs.insert(Sign::Zone);
         let before = self.depths.iter().copied().filter(|d| *d > from && *d < (from + to) / 2.0);
         let x0 = before.fold(from + 2.4, |a, d| a.max(d + 4.2));
         let after = self.depths.iter().copied().filter(|d| *d < to && *d >= (from + to) / 2.0);
@@ -449,7 +484,14 @@ impl Profile<'_> {
         Measure::from_words(distance).ok().map(|m| m.value)
     }
 
-    fn walls_crossed(&mut self, i: usize) {
+    /// Draws the wall that can be placed along a pipe; says where its top is.
+    fn wall_band(&mut self, i: usize) -> Option<f64> {
+        let (inner, outer, element) = self.wall_faces(i)?;
+        let crossing = self.crossings(i).into_iter().find(|c| c.element == element).cloned()?;
+        Some(self.wall(i, &crossing, inner, outer))
+    }
+
+    fn walls_crossed(&mut self, i: usize, top: Option<f64>) {
         let faces = self.wall_faces(i);
         let crossings: Vec<Crossing> = self.crossings(i).into_iter().cloned().collect();
         for crossing in crossings {
@@ -461,9 +503,8 @@ impl Profile<'_> {
             let what = element.body.what.get().map_or("", |t| t.0.as_str());
             let deep = if element.body.footing_underside.is_unknown() { "; underside of footing unknown" } else { "" };
             let style = style(false, Stage::Installed);
-            match faces.filter(|f| f.2 == crossing.element) {
-                Some((inner, outer, _)) => {
-                    let top = self.wall(i, &crossing, inner, outer);
+            match faces.filter(|f| f.2 == crossing.element).zip(top) {
+                Some(((inner, outer, _), top)) => {
                     let by = self.section.pieces.get(i).and_then(|p| self.net.legs.get(p.leg));
                     let by = by.map_or("", |l| self.net.end_id(l.ends.to));
                     let one = format!("{what}{with}: place along {} not", words::tag(pipe));
@@ -497,7 +538,8 @@ impl Profile<'_> {
         let pipe_y = self.soffit_y(i, 0.5).unwrap_or(self.frame.y_base - 16.0);
         let lowest = self.frame.y_base - 2.0;
         let under = footing.map(|f| self.frame.y(f.um())).filter(|y| *y < lowest && *y > top);
-        let bottom = under.unwrap_or((pipe_y + 18.0).min(lowest - 1.0));
+        let bore = self.section.pieces.get(i).and_then(|p| p.drawn).map_or(0.0, |d| self.frame.tall(d));
+        let bottom = under.unwrap_or((pipe_y + bore + 9.6).min(lowest - 1.0));
         self.sheet.block(Layer::Grey, Paint::Grey, Rect { x0: inner, y0: top, x1: outer, y1: bottom });
         self.sheet.boxes.push(Rect { x0: inner, y0: top, x1: outer, y1: bottom });
         for x in [inner, outer] {
@@ -533,7 +575,7 @@ impl Profile<'_> {
         let hole = Rect { x0: inner, y0: axis - half, x1: outer, y1: axis + half };
         self.sheet.block(Layer::Structure, Paint::Paper, hole);
         self.frame_of(hole);
-        self.notes.push(format!("Opening of {} drawn central about {}.", words::tag(&item.id), words::tag(&piece.id)));
+        self.notes.push(format!("{} drawn central about {}.", words::tag(&item.id), words::tag(&piece.id)));
         self.sheet.signs.insert(Sign::Opening);
         let lintel = item.body.lintel.get().and_then(|w| {
             let from = w.0.find(|c: char| c.is_ascii_digit())?;

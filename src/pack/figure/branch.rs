@@ -21,7 +21,7 @@ use crate::pack::figure::words;
 /// Where the drain begins, where its staff stands, and where its room ends.
 const LEFT: f64 = 43.0;
 const STAFF: f64 = 12.6;
-const RIGHT: f64 = 91.0;
+const RIGHT: f64 = 92.6;
 
 /// The sheet with a small section on it.
 pub(super) struct Small {
@@ -37,10 +37,10 @@ pub(super) fn small(net: &Network<'_>, section: &Section, scales: Scales, sheet:
     if section.datum != Datum::Site {
         return None;
     }
-    let (base, high) = layout::extent(section);
+    let (base, high) = layout::extent_over(section, 20_000);
     let tall = Length::from_um(high.saturating_sub(base)).mm() / scales.up;
     let y_base = y + 13.0 + tall;
-    let frame = Frame::new(section, &part.pieces, scales, LEFT, y_base);
+    let frame = Frame::over(section, &part.pieces, scales, LEFT, y_base, (base, high));
     if y_base + 2.0 > HEIGHT || frame.right() > LEFT + 24.0 {
         return None;
     }

@@ -76,7 +76,7 @@ fn datum_words(net: &Network<'_>) -> String {
     });
     let Some((item, at)) = absolute else { return "the datum of the job".to_owned() };
     let mark = item.body.mark.at.get().map_or(String::new(), |t| format!(" ({})", words::fit(&t.0, false, SIZE, 90.0)));
-    format!("{} = {}{mark}", words::tag(&item.id), at.offset.metres(3))
+    format!("{}\u{a0}=\u{a0}{}{mark}", words::tag(&item.id), at.offset.metres(3))
 }
 
 /// `Installed; MH0 and D3 existing.`
@@ -152,7 +152,6 @@ fn sign_words(sign: Sign) -> &'static str {
         Sign::Unsure => "surface or face not levelled here",
         Sign::EndOn => "pipe seen end on",
         Sign::Opening => "opening through wall, with lintel",
-        Sign::Zone => "somewhere along here",
     }
 }
 
@@ -180,16 +179,13 @@ fn sample(sheet: &mut Sheet, sign: Sign, x: f64, y: f64) {
             let lintel = [(x + 1.0, y), (x + 1.0, y - 1.2), (x + 8.0, y - 1.2), (x + 8.0, y)];
             sheet.faint(Layer::Structure, Pen::Fine, &lintel);
         }
-        Sign::Zone => {
-            let bracket = [(x, y + 1.2), (x, y - 0.8), (x + 9.0, y - 0.8), (x + 9.0, y + 1.2)];
-            sheet.line(Layer::Dimension, Pen::Zone, &bracket);
-        }
     }
 }
 
 /// What was taken and not measured, sentence by sentence.
 pub(super) fn notes(net: &Network<'_>, sections: &[&Section]) -> Vec<String> {
     let mut notes = Vec::new();
+    let mut bores = Vec::new();
     for piece in sections.iter().flat_map(|s| &s.pieces) {
         let Some(leg) = net.legs.get(piece.leg) else { continue };
         let size = strip::size_words(net, piece.leg);
@@ -197,14 +193,17 @@ pub(super) fn notes(net: &Network<'_>, sections: &[&Section]) -> Vec<String> {
             (Some(bore), Some(outside)) => {
                 let wall = Length::from_um((outside - bore).um() / 2);
                 let wall = crate::base::units::fixed(i128::from(wall.um()), 1000, 1);
-                notes.push(format!("Soffit = IL + {}: bore of {size}, {wall} wall taken.", bore.metres(4)));
+                if !bores.contains(&bore) {
+                    notes.push(format!("Soffit = IL + {}: bore of {size}, {wall} wall taken.", bore.metres(4)));
+                    bores.push(bore);
+                }
             }
             _ => {
                 notes.push(format!("{}: no bore is cited for {size}, so its soffit is unknown.", words::tag(&piece.id)))
             }
         }
         if piece.drop.is_some_and(|d| d.how == How::Believed) {
-            notes.push(format!("{}: fall believed, and all that follows from it.", words::tag(&piece.id)));
+            notes.push(format!("{}: fall believed, so is what follows from it.", words::tag(&piece.id)));
         }
         for crossing in net.crossings.iter().filter(|c| c.pipe == leg.pipe && !c.certain && c.penetration.is_none()) {
             let element = net.record.elements.at(crossing.element).map_or("", |e| e.id.as_str());

@@ -65,6 +65,11 @@ impl Label {
         (text.max(arrow), TAG.max(3.5) + lines)
     }
 
+    /// Width within which a leader may meet it from over or under.
+    fn hit(&self) -> f64 {
+        if self.tag.is_some() { self.indent() } else { self.size().0 }
+    }
+
     /// All its words, for a note when it finds no place.
     pub(super) fn told(&self) -> String {
         let id = self.tag.as_ref().map_or("", |(id, _)| id.as_str());
@@ -107,11 +112,12 @@ impl Label {
                 continue;
             }
             let r = Rect::new(x, y, w, h);
-            let Some(path) = object.map(|o| leader(o, &r.grown(pad))) else {
+            let Some(object) = object else {
                 self.draw(sheet, x, y);
                 return Some(r);
             };
-            if clear(sheet, &path) {
+            let path = leader(object, &r.grown(pad), self.hit() + pad).filter(|p| clear(sheet, p));
+            if let Some(path) = path {
                 self.draw(sheet, x, y);
                 draw_leader(sheet, &path);
                 return Some(r);
@@ -126,8 +132,8 @@ impl Label {
         let (w, h) = self.size();
         for (x, y) in spots {
             let r = Rect::new(*x, *y, w, h);
-            let path = leader(object, &r);
-            if sheet.is_free(r, area) && clear(sheet, &path) {
+            let path = leader(object, &r, self.hit()).filter(|p| clear(sheet, p));
+            if let (true, Some(path)) = (sheet.is_free(r, area), path) {
                 self.draw(sheet, *x, *y);
                 draw_leader(sheet, &path);
                 return Some(r);
@@ -157,17 +163,22 @@ fn grid(toward: Spot, w: f64, h: f64, area: &Rect) -> Vec<Spot> {
     all.into_iter().map(|(_, spot)| spot).collect()
 }
 
-/// From an object to a box: straight where the box stands over or under it, else with an elbow and a level last piece.
-fn leader(object: Spot, r: &Rect) -> Vec<Spot> {
+/// From an object to a box: straight where its tag, or its words when it has none, stands over or under the object;
+/// else with an elbow and a level last piece. `None` where either would run through the label.
+fn leader(object: Spot, r: &Rect, hit: f64) -> Option<Vec<Spot>> {
     let (x, y) = object;
-    if x > r.x0 + 0.8 && x < r.x1 - 0.8 {
+    if x > r.x0 + 0.8 && x < r.x0 + hit - 0.8 {
         let edge = if y > r.y1 { r.y1 } else { r.y0 };
-        return vec![object, (x, edge)];
+        return Some(vec![object, (x, edge)]);
     }
     let level = r.y0 + TAG / 2.0;
-    let (edge, elbow) = if x <= r.x0 + 0.8 { (r.x0, r.x0 - 1.8) } else { (r.x1, r.x1 + 1.8) };
-    let elbow = if x <= r.x0 + 0.8 { elbow.max(x) } else { elbow.min(x) };
-    vec![object, (elbow, level), (edge, level)]
+    if x <= r.x0 - 0.6 {
+        return Some(vec![object, ((r.x0 - 1.8).max(x), level), (r.x0, level)]);
+    }
+    if x >= r.x1 + 0.6 {
+        return Some(vec![object, ((r.x1 + 1.8).min(x), level), (r.x1, level)]);
+    }
+    None
 }
 
 fn clear(sheet: &Sheet, path: &[Spot]) -> bool {

@@ -127,8 +127,13 @@ fn range(section: &Section) -> Option<(i64, i64)> {
 
 /// Levels for drawing: the datum, a half metre at or under 0.20 m below the lowest, and the highest.
 pub(super) fn extent(section: &Section) -> (i64, i64) {
+    extent_over(section, 200_000)
+}
+
+/// As [`extent`], with so much at least between the datum and the lowest level.
+pub(super) fn extent_over(section: &Section, margin: i64) -> (i64, i64) {
     let (low, high) = range(section).unwrap_or((0, 600_000));
-    let under = low.saturating_sub(200_000);
+    let under = low.saturating_sub(margin);
     let base = under.div_euclid(500_000).saturating_mul(500_000);
     // Without levels in the record the line is no datum, so it need not be round.
     let base = if section.datum == crate::pack::figure::model::Datum::Site { base } else { under };
@@ -181,7 +186,18 @@ pub(super) struct Frame {
 impl Frame {
     /// Lays out the pipes of a sheet from a left end; heights stand over a base line.
     pub(super) fn new(section: &Section, pieces: &Range<usize>, scales: Scales, left: f64, y_base: f64) -> Self {
-        let (base, high) = extent(section);
+        Self::over(section, pieces, scales, left, y_base, extent(section))
+    }
+
+    /// As [`Frame::new`], with the datum and the highest level given.
+    pub(super) fn over(
+        section: &Section,
+        pieces: &Range<usize>,
+        scales: Scales,
+        left: f64,
+        y_base: f64,
+        (base, high): (i64, i64),
+    ) -> Self {
         let mut x = left;
         let xs = pieces
             .clone()

@@ -14,7 +14,6 @@ use crate::pack::figure::layout::Scales;
 use crate::pack::figure::model::Section;
 use crate::pack::figure::profile::Profile;
 use crate::pack::figure::runs::Family;
-use crate::pack::figure::runs::Run;
 use crate::pack::figure::sheet::HEIGHT;
 use crate::pack::figure::sheet::Layer;
 use crate::pack::figure::sheet::Rect;
@@ -24,7 +23,7 @@ use crate::pack::figure::strip;
 use crate::pack::figure::words;
 
 /// Room above the highest level for tags and words; the later ones where labels that may not drop find no place.
-const ABOVE: [f64; 5] = [22.0, 30.0, 40.0, 54.0, 70.0];
+const ABOVE: [f64; 5] = [18.5, 24.0, 32.0, 44.0, 60.0];
 /// Height of the levels on paper; the lower ones where the strip needs the room.
 const TALL: [f64; 3] = [95.0, 60.0, 36.0];
 /// Where key and notes begin when something stands at their left.
@@ -120,7 +119,7 @@ impl Job<'_> {
         let tall = crate::base::units::Length::from_um(high.saturating_sub(base)).mm() / scales.up;
         let y_base = head + above + tall.max(24.0);
         let frame = Frame::new(self.section, &part.pieces, scales, LEFT, y_base);
-        let area = Rect { x0: 27.2, y0: head + 0.8, x1: WIDTH, y1: y_base - 0.6 };
+        let area = Rect { x0: 26.4, y0: head + 0.8, x1: WIDTH, y1: y_base - 0.6 };
         let staff = frame.y(high).min(y_base - 24.0) - 2.0;
         foot::staff(&mut sheet, self.section, &frame, 24.6, staff);
         let mut profile = Profile {
@@ -184,7 +183,7 @@ fn under(
     }
     let key_x = if beside { BESIDE } else { 0.0 };
     let key_end = foot::key(sheet, key_x, y);
-    let notes_y = if beside { key_end + 6.2 } else { y };
+    let notes_y = if beside { key_end + 5.4 } else { y };
     let bar = 7.0;
     let (notes_end, left) = foot::write(sheet, notes, BESIDE, notes_y, WIDTH - BESIDE, lowest - bar);
     let bar_y = notes_end.max(if beside { key_end } else { y }) + 1.8;

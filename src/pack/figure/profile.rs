@@ -152,7 +152,9 @@ impl<'a> Profile<'a> {
     /// Where a pipe's walls begin and end beside the chambers at its ends.
     fn clear_of_chambers(&self, i: usize, from: f64, to: f64) -> (f64, f64) {
         let half = |p: Option<&PointAt>| match p {
-            Some(p) if matches!(p.kind, PointKind::Chamber(_)) => self.half(p),
+            Some(p) if matches!(p.kind, PointKind::Chamber(_) | PointKind::Foot(_) | PointKind::Appliance(_)) => {
+                self.half(p)
+            }
             _ => 0.0,
         };
         let start = self.section.points.iter().find(|p| p.piece == i && !p.end);

@@ -53,7 +53,7 @@ fn is_blank(net: &Network<'_>, leg: usize) -> bool {
 }
 
 /// The drain after a leg, in series.
-fn next(net: &Network<'_>, leg: usize) -> Option<usize> {
+pub(super) fn next(net: &Network<'_>, leg: usize) -> Option<usize> {
     match net.legs.get(leg)?.ends.to {
         End::Access(a) => {
             let leaves =
@@ -149,13 +149,14 @@ fn shared(net: &Network<'_>, runs: Vec<Run>) -> Vec<Family> {
                 && !r.legs.iter().all(|l| is_blank(net, *l))
         })
     };
-    let lone = |run: &&Run| match run.tail {
-        Tail::Chamber(a, _) => !(run.legs.iter().all(|l| is_blank(net, *l)) && shown(a, run)),
-        Tail::Outfall(_) | Tail::Joins(_) | Tail::Open => {
-            let blank = run.legs.iter().all(|l| is_blank(net, *l));
-            let start = run.legs.first().and_then(|l| net.legs.get(*l)).map(|l| l.ends.from);
-            !(blank && matches!(start, Some(End::Access(a)) if shown(a, run)))
-        }
+    let starts = |run: &Run| run.legs.first().and_then(|l| net.legs.get(*l)).map(|l| l.ends.from);
+    // An old drain that only goes on from, or blankly comes into, a chamber that another section shows is told there.
+    let lone = |run: &&Run| {
+        let blank = run.legs.iter().all(|l| is_blank(net, *l));
+        let old = run.legs.iter().all(|l| stage(net, *l) == Stage::Existing);
+        let into = matches!(run.tail, Tail::Chamber(a, _) if blank && shown(a, run));
+        let out = matches!(starts(run), Some(End::Access(a)) if old && shown(a, run));
+        !into && !out
     };
     let kept: Vec<Run> = runs.iter().filter(lone).cloned().collect();
     let is_side = |run: &Run| match run.tail {

@@ -90,7 +90,6 @@ pub(super) enum Sign {
     Unsure,
     EndOn,
     Opening,
-    Zone,
 }
 
 /// How an id's tag is drawn.

@@ -26,7 +26,7 @@ use crate::record::words::Stage;
 /// Height of a row with one line.
 const ROW: f64 = 5.2;
 /// The least width of a pipe's cell.
-const CELL: f64 = 23.0;
+const CELL: f64 = 20.0;
 /// Where the columns end.
 const RIGHT: f64 = 169.4;
 /// What stands where nothing can.
@@ -52,10 +52,10 @@ struct Columns {
 pub(super) fn draw(net: &Network<'_>, section: &Section, part: &Part, frame: &Frame, sheet: &mut Sheet) -> f64 {
     let points = crate::pack::figure::layout::points_of(section, &part.pieces);
     let values: Vec<Vec<String>> = points.iter().map(|p| values(section, p)).collect();
-    let widths: Vec<f64> = values.iter().map(|v| widest(v)).collect();
     let true_xs: Vec<f64> = points.iter().map(|p| frame.x(section, p)).collect();
     let nodes: Vec<bool> = points.iter().enumerate().map(|(i, p)| is_node(p, i, points.len())).collect();
-    let columns = columns(&true_xs, &widths, &nodes);
+    let rows: Vec<Vec<f64>> = values.iter().map(|v| row_widths(v)).collect();
+    let columns = columns(&true_xs, &rows, &nodes);
     let top = knees(sheet, frame.y_base, &true_xs, &columns.xs);
     let below = point_rows(sheet, top, &values, &columns);
     let ends: Vec<f64> = columns.xs.iter().zip(&nodes).filter(|(_, n)| **n).map(|(x, _)| *x).collect();
@@ -66,9 +66,13 @@ fn is_node(point: &PointAt, i: usize, count: usize) -> bool {
     i == 0 || i + 1 == count || point.along == Length::ZERO
 }
 
-fn widest(values: &[String]) -> f64 {
-    let each = values.iter().enumerate().map(|(row, v)| words::width(v, row == 0, SIZE));
-    each.fold(0.0, f64::max)
+/// Widths of a column's values, row by row.
+fn row_widths(values: &[String]) -> Vec<f64> {
+    values.iter().enumerate().map(|(row, v)| words::width(v, row == 0, SIZE)).collect()
+}
+
+fn widest(rows: &[f64]) -> f64 {
+    rows.iter().copied().fold(0.0, f64::max)
 }
 
 /// Names of the rows of points.
@@ -107,13 +111,14 @@ fn values(section: &Section, p: &PointAt) -> Vec<String> {
 }
 
 /// Chooses sides so that values fit where their ordinates are; else moves the columns apart; else turns them.
-fn columns(xs: &[f64], widths: &[f64], nodes: &[bool]) -> Columns {
+fn columns(xs: &[f64], rows: &[Vec<f64>], nodes: &[bool]) -> Columns {
+    let widths: Vec<f64> = rows.iter().map(|r| widest(r)).collect();
     let cells = cells_fit(xs, nodes);
-    if let (Some(sides), true) = (sides(xs, widths), cells) {
+    if let (Some(sides), true) = (sides(xs, rows), cells) {
         return Columns { xs: xs.to_vec(), sides, turned: false };
     }
     let right = vec![Side::Right; xs.len()];
-    if let Some(moved) = spread(xs, widths, nodes) {
+    if let Some(moved) = spread(xs, &widths, nodes) {
         return Columns { xs: moved, sides: right, turned: false };
     }
     let narrow = vec![3.2; xs.len()];
@@ -130,21 +135,27 @@ fn cells_fit(xs: &[f64], nodes: &[bool]) -> bool {
     ends.windows(2).all(|pair| matches!(pair, [a, b] if b - a >= CELL))
 }
 
-/// Right of each ordinate, left at the last; left too where the right has no room.
-fn sides(xs: &[f64], widths: &[f64]) -> Option<Vec<Side>> {
-    let mut taken = LEFT - 3.0;
+/// Right of each ordinate, left at the last; left too where the right has no room. No value crosses an ordinate or
+/// meets another in its row.
+fn sides(xs: &[f64], rows: &[Vec<f64>]) -> Option<Vec<Side>> {
+    let mut taken = vec![LEFT - 4.0; POINT_ROWS.len()];
     let mut sides = Vec::new();
-    for (i, (x, w)) in xs.iter().zip(widths).enumerate() {
+    for (i, (x, widths)) in xs.iter().zip(rows).enumerate() {
         let last = i + 1 == xs.len();
         let next = xs.get(i + 1).copied().unwrap_or(RIGHT + 1.0);
-        let left_free = i > 0 && x - 1.0 - w >= taken + 1.0;
-        let right_free = x + 1.0 + w <= next - 1.0 && *x >= taken;
+        let before = i.checked_sub(1).and_then(|b| xs.get(b)).copied().unwrap_or(LEFT);
+        let left_free = i > 0
+            && widths.iter().zip(&taken).all(|(w, t)| x - 1.0 - w >= t + 1.2)
+            && x - 1.0 - widest(widths) > before;
+        let right_free = x + 1.0 + widest(widths) <= next - 1.0;
         let side = match (last && left_free, right_free, left_free) {
             (true, _, _) | (false, false, true) => Side::Left,
             (false, true, _) => Side::Right,
             (false, false, false) => return None,
         };
-        taken = if side == Side::Right { x + 1.0 + w } else { *x };
+        for (t, w) in taken.iter_mut().zip(widths) {
+            *t = if side == Side::Right { x + 1.0 + w } else { *x };
+        }
         sides.push(side);
     }
     Some(sides)
@@ -246,7 +257,7 @@ fn pipe_rows(net: &Network<'_>, section: &Section, part: &Part, sheet: &mut Shee
         let cells: Vec<Vec<String>> = told
             .iter()
             .zip(&rooms)
-            .map(|(t, (_, room))| words::wrap(t.get(row).map_or("", String::as_str), bold, SIZE, *room))
+            .map(|(t, (_, room))| wrapped(t.get(row).map_or("", String::as_str), bold, *room))
             .collect();
         let lines = cells.iter().map(Vec::len).max().unwrap_or(1).max(1);
         sheet.text(0.0, y + 3.9, Anchor::Start, name, face, SIZE);
@@ -263,6 +274,13 @@ fn pipe_rows(net: &Network<'_>, section: &Section, part: &Part, sheet: &mut Shee
     }
     sheet.faint(Layer::Structure, Pen::Structure, &[(0.0, y), (WIDTH, y)]);
     y
+}
+
+/// Lines of a cell; what stands after a colon that does not fit on the one line is left out, as it is said elsewhere.
+fn wrapped(told: &str, bold: bool, room: f64) -> Vec<String> {
+    let fits = words::width(told, bold, SIZE) <= room;
+    let kept = if fits || bold { told } else { told.split(": ").next().unwrap_or(told) };
+    words::wrap(kept, bold, SIZE, room)
 }
 
 /// Size and material of a pipe as one says them: `110 PVC-U`.
@@ -306,7 +324,12 @@ fn bed_words(net: &Network<'_>, pipe: usize, stage: Stage) -> String {
             let depth = |m: Option<&crate::record::quantity::Measure>, word: &str| {
                 m.map(|m| format!("{}\u{a0}{word}", m.value.millimetres()))
             };
-            let (under, over) = (depth(spec.under.get(), "under"), depth(spec.over.get(), "over"));
+            let (mut under, mut over) = (depth(spec.under.get(), "under"), depth(spec.over.get(), "over"));
+            let same = spec.under.get().zip(spec.over.get()).is_some_and(|(u, o)| u.value == o.value);
+            if let (true, Some(u)) = (same, &under) {
+                under = Some(format!("{u},\u{a0}over"));
+                over = None;
+            }
             let concrete = spec.concrete.get().map(|c| format!("concrete {}", c.0));
             let all: Vec<String> = [stone, under, over, concrete].into_iter().flatten().collect();
             words::clean(&all.join("; "))
@@ -340,7 +363,7 @@ fn levels_by(net: &Network<'_>, pipe: usize, piece: &Piece) -> String {
     let who = if who.is_empty() { "measured".to_owned() } else { who.join(", ") };
     match &piece.gradient {
         Some(g) if g.steepest.in_words_with(0) != g.flattest.in_words_with(0) && g.flattest.fall() > Length::ZERO => {
-            format!("{who}: {} to {}", g.steepest.in_words_with(0), g.flattest.in_words_with(0))
+            format!("{who}: {}\u{a0}to\u{a0}{}", g.steepest.in_words_with(0), g.flattest.in_words_with(0))
         }
         Some(_) | None => who,
     }
