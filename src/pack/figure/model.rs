@@ -1,4 +1,6 @@
 //! A long section before it is drawn: its points and pipes with their levels, from the network alone.
+//!
+//! Longer than most files: points and pipes are found in one walk that hands each its levels.
 
 use crate::base::known::How;
 use crate::base::known::Known;
