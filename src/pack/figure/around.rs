@@ -144,8 +144,14 @@ impl Profile<'_> {
     fn open_label(&mut self, point: &PointAt) {
         let words = if point.end { "where it goes is not known" } else { "where it comes from is not known" };
         let x = self.x(point);
-        let y = point.il_out.or(point.il_in).map_or(self.frame.y_base - 12.0, |l| self.frame.y(l.value.um()) - 12.0);
-        Label::of(2, &[words]).place(self.sheet, &[(x + 1.0, y), (x + 1.0, y - 5.0)], Some((x, y + 8.0)), &self.area);
+        let label = Label::of(2, &[words]);
+        let Some(il) = point.il_out.or(point.il_in) else {
+            let y = self.frame.y_base - 5.6;
+            label.place(self.sheet, &[(x + 1.0, y)], None, &self.area);
+            return;
+        };
+        let y = self.frame.y(il.value.um()) - 12.0;
+        label.place(self.sheet, &[(x + 1.0, y), (x + 1.0, y - 5.0)], Some((x, y + 8.0)), &self.area);
     }
 
     /// A pipe's tag with its gradient and arrow, over the soffit at mid-run, else under the invert with a leader.

@@ -9,6 +9,7 @@ use crate::pack::figure::plan::ID;
 use crate::pack::figure::plan::MORE;
 use crate::pack::figure::plan::Plan;
 use crate::pack::figure::plan::SIDE;
+use crate::pack::figure::plan::WORD;
 use crate::pack::figure::sheet::Layer;
 use crate::pack::figure::sheet::Rect;
 use crate::pack::figure::sheet::Sign;
@@ -22,6 +23,11 @@ impl Plan<'_> {
     pub(super) fn arrivals(&mut self, leg: usize, (a, b): (f64, f64), y: f64, rows: Spot) {
         for (k, side) in self.sides(leg).into_iter().enumerate() {
             self.side(side, k, (a, b), y);
+        }
+        let hidden = self.all_sides(leg).len() - self.sides(leg).len();
+        if hidden > 0 {
+            let told = format!("and {hidden} more join, see the long section");
+            self.put(&[(told, Face::Regular, WORD)], &[(a + 6.0, rows.1 - 5.0), (b + 4.0, y + 8.0)]);
         }
         self.services(leg, (a, b), y);
         let End::Access(access) = self.end(leg, true) else { return };

@@ -1,5 +1,6 @@
 //! The small plan of the inspector's first page: the spine left to right, not to scale.
 
+use crate::base::drawing::Anchor;
 use crate::base::drawing::Drawing;
 use crate::base::drawing::Face;
 use crate::base::drawing::Paint;
@@ -30,6 +31,9 @@ pub(super) const SMALL: f64 = 3.0;
 /// Height of a row without further side drains, and what each of those adds.
 const ROW: f64 = 35.0;
 pub(super) const MORE: f64 = 8.0;
+/// The most rows, and the most side drains of a run; long sections show the rest.
+const MOST_ROWS: usize = 3;
+const MOST_SIDES: usize = 5;
 /// Height of a row that nothing comes to from below.
 const SHORT: f64 = 28.5;
 /// From a row's top to its spine, and from the spine to its first side drain.
@@ -67,8 +71,15 @@ pub(super) fn strip(net: &Network<'_>) -> Option<Drawing> {
     let mut plan = Plan { net, sheet: Sheet::default(), legs, full: true, texts: Vec::new() };
     plan.full = plan.rows().len() == 1;
     let mut top = 0.0;
-    for row in plan.rows() {
-        top = plan.row(&row, top);
+    let rows = plan.rows();
+    for row in rows.iter().take(MOST_ROWS) {
+        top = plan.row(row, top);
+    }
+    let more: usize = rows.iter().skip(MOST_ROWS).map(Vec::len).sum();
+    if more > 0 {
+        let told = format!("{more} more drains follow: see the long sections");
+        plan.sheet.text(2.0, top + 3.0, Anchor::Start, &told, Face::Regular, WORD);
+        top += 5.0;
     }
     let end = plan.legend(top + 3.0);
     let alt = plan.alt();
@@ -89,6 +100,13 @@ impl Plan<'_> {
 
     /// Drains that join a leg along the way, by place where it is known.
     pub(super) fn sides(&self, leg: usize) -> Vec<usize> {
+        let mut sides = self.all_sides(leg);
+        sides.truncate(MOST_SIDES);
+        sides
+    }
+
+    /// As [`Plan::sides`], without leaving any out.
+    pub(super) fn all_sides(&self, leg: usize) -> Vec<usize> {
         let feeding = self.net.feeding.get(leg).cloned().unwrap_or_default();
         let head = |i: &usize| self.end(leg, false) == End::Pipe(*i);
         let mut sides: Vec<usize> = feeding
