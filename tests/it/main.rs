@@ -14,6 +14,7 @@
 )]
 
 mod big;
+mod cli;
 mod come_back;
 mod findings;
 mod hostile;
