@@ -46,6 +46,13 @@ fn change(folder: &Path, from: &str, to: &str) {
     fs::write(folder.join("job.yaml"), text.replacen(from, to, 1)).unwrap();
 }
 
+/// The mill-house with a trap that no guidance allows.
+fn with_a_shallow_seal() -> TempDir {
+    let folder = copy_of("mill-house");
+    change(folder.path(), "outlet: 100 mm, seal: 50 mm", "outlet: 100 mm, seal: 20 mm");
+    folder
+}
+
 /// Every file of a folder with its bytes, by name.
 fn contents(folder: &Path) -> Vec<(String, Vec<u8>)> {
     let mut all: Vec<_> = fs::read_dir(folder)
@@ -63,8 +70,8 @@ const ALL: &str = "pdf,html,md,json";
 fn check_ends_as_its_counts_say() {
     let stages = ["before cover", "at test", "completion", "handover"];
     let mut codes = std::collections::BTreeSet::new();
-    for name in ["mill-house", "schoolroom-flats"] {
-        let folder = copy_of(name);
+    for name in ["mill-house", "schoolroom-flats", "too shallow a seal"] {
+        let folder = if name.starts_with("too") { with_a_shallow_seal() } else { copy_of(name) };
         for stage in stages {
             let text = fallmark(folder.path(), &["check", "job.yaml", "--stage", stage]);
             let json = fallmark(folder.path(), &["check", "job.yaml", "--stage", stage, "--format", "json"]);
@@ -114,6 +121,13 @@ fn text_shows_the_line_and_folds_what_is_met() {
     assert!(folded.contains("--> job.yaml:96:"), "{folded}");
     assert!(folded.contains("met (trap-seal "), "{folded}");
     assert!(folded.contains("This is no certificate"), "{folded}");
+    let shallow = with_a_shallow_seal();
+    let open = out(&fallmark(shallow.path(), &["check", "job.yaml", "--stage", "completion"]));
+    let first: Vec<&str> = open.lines().take(4).collect();
+    assert!(first[0].starts_with("not met  trap-seal  WC1: 20\u{a0}mm; limit "), "{open}");
+    assert!(first[1].starts_with("    --> job.yaml:"), "{open}");
+    assert!(first[2].contains("WC1:") && first[3].contains("^"), "{open}");
+    assert!(open.contains("    source: AD H Table 1"), "{open}");
     let all = out(&fallmark(folder.path(), &["check", "job.yaml", "--all"]));
     assert!(all.contains("  trap-seal  WC1: 50"), "{all}");
     assert!(all.lines().count() > folded.lines().count());
@@ -179,11 +193,8 @@ fn build_writes_every_output_and_the_json_of_check() {
 
 #[test]
 fn strict_ends_with_one_once_the_pack_is_written() {
-    let folder = copy_of("schoolroom-flats");
-    let stage = ["before cover", "at test", "completion", "handover"]
-        .into_iter()
-        .find(|stage| code(&fallmark(folder.path(), &["check", "job.yaml", "--stage", stage])) == 1);
-    let args = ["build", "job.yaml", "--as", "md", "--stage", stage.unwrap(), "--strict"];
+    let folder = with_a_shallow_seal();
+    let args = ["build", "job.yaml", "--as", "md", "--stage", "completion", "--strict"];
     assert_eq!(code(&fallmark(folder.path(), &args)), 1);
     assert_eq!(contents(&folder.path().join("out")).len(), 1);
     assert_eq!(code(&fallmark(folder.path(), &args[..6])), 0);
