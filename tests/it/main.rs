@@ -1,4 +1,5 @@
 //! Every integration test, in one binary.
+
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -6,19 +7,15 @@
     clippy::print_stdout,
     reason = "a test stops at the first thing that is not so, and may print what it measured"
 )]
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a test that meets something unexpected fails loudly"
-)]
 
 mod big;
 mod cli;
 mod come_back;
+mod figure;
 mod findings;
 mod hostile;
 mod html;
+mod layers;
 mod network;
 mod pack;
 mod photo;

@@ -7,6 +7,7 @@ use crate::base::drawing::Pen;
 use crate::base::known::How;
 use crate::base::units::Length;
 use crate::network::Network;
+use crate::pack::figure::layout;
 use crate::pack::figure::layout::Frame;
 use crate::pack::figure::layout::Scales;
 use crate::pack::figure::model::Datum;
@@ -47,6 +48,10 @@ pub(super) fn head(net: &Network<'_>, sheet: &mut Sheet, title: &str, lines: &st
 
 /// View, scales, datum and stages in words.
 pub(super) fn head_words(net: &Network<'_>, section: &Section, scales: Scales) -> String {
+    if layout::is_blank(section) {
+        let stages = stage_words(net, section);
+        return format!("Flow left to right. Not to scale: no level and no fall is recorded. {stages}");
+    }
     let ratio = |r: f64| format!("1:{}", r.round() as i64);
     let steep = match scales.steeper() {
         s if (s - 1.0).abs() < 1e-9 => "heights in true proportion".to_owned(),
@@ -230,6 +235,9 @@ pub(super) fn own_notes(sheet: &Sheet) -> Vec<String> {
 
 /// The scale bar; says where it ends.
 pub(super) fn scale_bar(sheet: &mut Sheet, section: &Section, scales: Scales, x: f64, y: f64) -> f64 {
+    if layout::is_blank(section) {
+        return y;
+    }
     let wide = |m: f64| m * 1000.0 / scales.across;
     let metres = [50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.2].into_iter().find(|m| wide(*m) <= 42.0).unwrap_or(0.1);
     let part = wide(metres) / 5.0;

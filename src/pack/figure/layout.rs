@@ -11,12 +11,12 @@ pub(super) const LEFT: f64 = 30.0;
 /// Room for the run.
 pub(super) const ROOM: f64 = 132.0;
 /// Paper for a pipe whose length is not known.
-const UNKNOWN: f64 = 12.0;
+const UNKNOWN: f64 = 24.0;
 /// A length without change above this is shortened by a break.
 const LONGEST: f64 = 60.0;
-/// Scales that are used; the last four only where nothing shorter holds the run.
-const LADDER: [f64; 14] =
-    [5.0, 10.0, 20.0, 25.0, 50.0, 100.0, 125.0, 200.0, 250.0, 500.0, 1000.0, 2000.0, 5000.0, 10_000.0];
+/// Scales that are used; those over 500 only where nothing larger holds the run or its heights.
+const LADDER: [f64; 18] =
+    [5.0, 10.0, 20.0, 25.0, 50.0, 100.0, 125.0, 200.0, 250.0, 500.0, 1e3, 2e3, 5e3, 1e4, 1e5, 1e6, 1e7, 1e8];
 
 /// Both scales of a section.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -125,6 +125,11 @@ fn range(section: &Section) -> Option<(i64, i64)> {
     Some((*all.iter().min()?, *all.iter().max()?))
 }
 
+/// Whether no level at all can be drawn.
+pub(super) fn is_blank(section: &Section) -> bool {
+    range(section).is_none()
+}
+
 /// Levels for drawing: the datum, a half metre at or under 0.20 m below the lowest, and the highest.
 pub(super) fn extent(section: &Section) -> (i64, i64) {
     extent_over(section, 200_000)
@@ -160,7 +165,7 @@ pub(super) fn scales(section: &Section, parts: &[Part], tallest: f64) -> Scales 
             let up = across / steeper;
             let on_ladder = LADDER.iter().any(|l| (l - up).abs() < 1e-9);
             // The first choice may be missing from the ladder at this scale: the next smaller scale has it.
-            if !on_ladder && i == 0 {
+            if !on_ladder && i == 0 && across <= 500.0 {
                 break;
             }
             if on_ladder && height / up <= tallest {
@@ -168,7 +173,7 @@ pub(super) fn scales(section: &Section, parts: &[Part], tallest: f64) -> Scales 
             }
         }
     }
-    Scales { across: 10_000.0, up: 10_000.0 }
+    Scales { across: 1e8, up: 1e8 }
 }
 
 /// Where things come to stand on one sheet.
