@@ -115,9 +115,9 @@ fn remedied(finding: &Finding, remedy: &Remedy, out: Out<'_>) -> io::Result<()> 
     let mut said: Vec<String> = Vec::new();
     said.extend((!finding.text.contains(&remedy.text)).then(|| remedy.text.clone()));
     said.extend(remedy.change.clone());
-    said.extend(remedy.field.as_ref().map(|field| format!("in {field}")));
-    let head = if finding.verdict == Verdict::NotMet { "proposed" } else { "settled" };
-    writeln!(out, "    {head}: {}", harmless(&said.join(", ")))
+    said.extend(remedy.field.clone().map(|field| if said.is_empty() { field } else { format!("({field})") }));
+    let head = if finding.verdict == Verdict::NotMet { "proposed" } else { "settled by" };
+    writeln!(out, "    {head}: {}", harmless(&said.join(" ")))
 }
 
 /// Item, what was found, what is asked, and the text.

@@ -9,6 +9,7 @@
 )]
 
 mod big;
+mod cli;
 mod come_back;
 mod figure;
 mod findings;

@@ -10,6 +10,8 @@ use crate::base::known::How;
 use crate::base::span::Span;
 use crate::base::text::day;
 use crate::record::evidence::Closing;
+use crate::record::evidence::PhotoItem;
+use crate::record::sections::Item;
 use crate::record::words::Mention;
 use crate::record::words::Stage;
 use crate::rulebook::Facts;
@@ -20,6 +22,7 @@ use crate::rules::driver::Measure;
 use crate::rules::driver::Subject;
 use crate::rules::driver::hold;
 use chrono::NaiveDate;
+use std::collections::BTreeMap;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -31,23 +34,47 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
+    let photos = by_item(ctx);
     let mut all = Vec::new();
     for closing in &ctx.record.closings {
         let Some(date) = closing.value.date.get() else { continue };
         for hidden in closing.value.hides.get().into_iter().flat_map(|l| &l.0) {
-            all.push(judge(ctx, rule, (&closing.value, *date), &hidden.value, hidden.span));
+            let shown = photos.get(&(hidden.value.id.as_str(), hidden.value.part.as_deref()));
+            let photos = shown.map_or(&[][..], Vec::as_slice);
+            all.push(judge((ctx, rule, photos), (&closing.value, *date), &hidden.value, hidden.span));
         }
     }
     all
 }
 
-fn judge(ctx: &Ctx<'_>, rule: &Rule, closing: (&Closing, NaiveDate), hidden: &Mention, span: Span) -> Finding {
+/// Photos by the item, and the part of it, that they show, each list in the order of the record.
+type ByItem<'a> = BTreeMap<(&'a str, Option<&'a str>), Vec<&'a Item<PhotoItem>>>;
+
+fn by_item<'a>(ctx: &Ctx<'a>) -> ByItem<'a> {
+    let mut all = ByItem::new();
+    for photo in &ctx.record.photos {
+        for mention in photo.body.shows.get().into_iter().flat_map(|l| l.iter()) {
+            let shown = all.entry((mention.id.as_str(), mention.part.as_deref())).or_default();
+            if shown.last().is_none_or(|last| last.id != photo.id) {
+                shown.push(photo);
+            }
+        }
+    }
+    all
+}
+
+fn judge(
+    (ctx, rule, photos): (&Ctx<'_>, &Rule, &[&Item<PhotoItem>]),
+    closing: (&Closing, NaiveDate),
+    hidden: &Mention,
+    span: Span,
+) -> Finding {
     let (body, date) = closing;
     let planned = body.stage.get() == Some(&Stage::Planned);
     let subject = Subject { id: hidden.words(), span, planned, field: "photos".to_owned(), rule };
     let fitted = fitted(ctx, &hidden.id);
     let answer = ctx.rulebook.ask(key::PHOTO_BEFORE_COVER, &Facts::new());
-    let (measure, why) = measure(ctx, hidden, fitted, date);
+    let (measure, why) = measure((ctx, photos), hidden, fitted, date);
     let mut out = hold(&subject, &measure, &answer, |_: &bool, _| (String::new(), String::new()));
     out.limit = match fitted {
         Some(fitted) => format!("{} to {}", day(fitted), day(date)),
@@ -64,18 +91,13 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, closing: (&Closing, NaiveDate), hidden: &Me
 
 /// The photo that shows it in time, or why those that the record has do not do.
 fn measure(
-    ctx: &Ctx<'_>,
+    (ctx, photos): (&Ctx<'_>, &[&Item<PhotoItem>]),
     hidden: &Mention,
     fitted: Option<NaiveDate>,
     closes: NaiveDate,
 ) -> (Measure<bool>, Option<String>) {
     let mut why = None;
-    for photo in &ctx.record.photos {
-        let shows =
-            photo.body.shows.get().is_some_and(|l| l.iter().any(|m| m.id == hidden.id && m.part == hidden.part));
-        if !shows {
-            continue;
-        }
+    for photo in photos {
         let fact = ctx.photos.get(&photo.id);
         if let Some(fault) = fact.and_then(|f| f.fault.as_ref()) {
             why = Some(format!("{} cannot be used: {fault}", photo.id));
