@@ -16,7 +16,6 @@ use crate::base::known::How;
 use crate::base::known::KnownGradient;
 use crate::base::units::Gradient;
 use crate::network::ends::End;
-use crate::network::gaps;
 use crate::network::kind::Kind;
 use crate::pack::Desk;
 use crate::pack::Part;
@@ -180,7 +179,7 @@ fn remarks(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>, gradient: Option<Know
         ]);
     }
     if item.body.stage_now() != Stage::Existing
-        && let Some(gap) = gaps::find(network).into_iter().find(|g| g.legs.contains(&leg))
+        && let Some(gap) = desk.gaps.iter().find(|g| g.legs.contains(&leg))
     {
         all.push(vec![plain(format!("Levels settled by: {}.", gap.needs))]);
     }

@@ -69,6 +69,8 @@ pub struct Choice<'a> {
 pub(crate) struct Desk<'a> {
     pub(crate) job: &'a Examined<'a>,
     pub(crate) choice: &'a Choice<'a>,
+    /// What is missing where levels are not known.
+    pub(crate) gaps: Vec<crate::network::gaps::Gap>,
     by_item: BTreeMap<&'static str, BTreeMap<&'a str, &'a Finding>>,
 }
 
@@ -78,7 +80,7 @@ impl<'a> Desk<'a> {
         for finding in &job.findings {
             by_item.entry(finding.rule.0).or_default().insert(&finding.item, finding);
         }
-        Self { job, choice, by_item }
+        Self { job, choice, gaps: crate::network::gaps::find(&job.network), by_item }
     }
 
     /// The finding of a rule on an item.

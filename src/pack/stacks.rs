@@ -74,7 +74,7 @@ fn pipe_row(desk: &Desk<'_>, leg: usize) -> Row {
     let cells = vec![
         vec![vec![plain(format!("{kind}{stage}"))], size(&item.body)],
         vec![vec![plain(top)], foot],
-        vec![height.map_or(Line::new(), |h| metres(h))],
+        vec![height.map_or(Line::new(), metres)],
         vec![Line::new()],
         vec![desk.see_photo(&id)],
     ];

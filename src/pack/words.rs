@@ -51,7 +51,7 @@ pub(crate) fn verdict(finding: &Finding) -> Line {
 /// The clause a finding rests on, with *recalled* when its limit was not re-read.
 pub(crate) fn clause(finding: &Finding) -> Line {
     let Some(citation) = &finding.citation else { return Line::new() };
-    let mut line = vec![plain(citation.short().replace(' ', "\u{a0}").replacen('\u{a0}', "\u{a0}", 1))];
+    let mut line = vec![plain(citation.short().replacen("AD H ", "AD\u{a0}H\u{a0}", 1))];
     if finding.recalled {
         line.push(plain(", "));
         line.push(italic("recalled"));

@@ -165,23 +165,32 @@ impl Writer<'_> {
         Ok(())
     }
 
-    /// A line of links to the parts of the page.
+    /// Links to the parts of the first page, and folded away below them to the sections.
     fn contents(&mut self, blocks: &[Block]) {
         let mut seen = BTreeSet::new();
         let mut entries = String::new();
+        let mut sections = String::new();
         for block in blocks {
             let (anchor, name) = match block {
-                Block::Side(side) => (side.anchor.clone(), escape(&side.head)),
+                // On a line of links the first words of a head do.
+                Block::Side(side) => (side.anchor.clone(), escape(side.head.split(',').next().unwrap_or(&side.head))),
                 Block::Heading(h) if h.level == 2 => (h.anchor.clone().unwrap_or_default(), escape(&words(&h.text))),
                 _ => continue,
             };
             if !anchor.is_empty() && seen.insert(anchor.clone()) {
-                let _ = write!(entries, "<li><a href=\"#{}\">{name}</a></li>", anchor_name(&anchor));
+                let list = if matches!(block, Block::Side(_)) { &mut entries } else { &mut sections };
+                let _ = write!(list, "<li><a href=\"#{}\">{name}</a></li>", anchor_name(&anchor));
             }
         }
-        if !entries.is_empty() {
-            let _ = writeln!(self.text, "<nav aria-label=\"On this page\"><ul>{entries}</ul></nav>");
-        }
+        let folded = match (entries.is_empty(), sections.is_empty()) {
+            (true, true) => return,
+            (true, false) => format!("<ul>{sections}</ul>"),
+            (false, true) => format!("<ul>{entries}</ul>"),
+            (false, false) => {
+                format!("<ul>{entries}</ul>\n<details><summary>All sections</summary><ul>{sections}</ul></details>")
+            }
+        };
+        let _ = writeln!(self.text, "<nav aria-label=\"On this page\">{folded}</nav>");
     }
 
     fn block(&mut self, block: &Block) -> Result<(), RenderError> {

@@ -119,8 +119,11 @@ fn without_any_level_gradient_length_trap_and_seal_verdicts_stay() {
     assert_eq!(before, told(&gone));
 }
 
+/// Whether something is answered.
+type Seen = fn(&Examined<'_>) -> bool;
+
 /// What the record's notes ask for and later rules will answer: each with how one would see that it is answered.
-const NOT_YET: [(&str, fn(&Examined<'_>) -> bool); 9] = [
+const NOT_YET: [(&str, Seen); 9] = [
     ("D2's fall is met, inside the reading's spread", |job| speaks(job, "gradient", "D2")),
     ("D4's fall is not plainly met, since it is believed", |job| speaks(job, "gradient", "D4")),
     ("T1 is stale as a verdict; D2 and D4 never tested", |job| speaks(job, "tight", "D1")),

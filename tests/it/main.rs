@@ -1,4 +1,5 @@
 //! Every integration test, in one binary.
+
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -8,7 +9,9 @@
 )]
 
 mod big;
+mod cli;
 mod come_back;
+mod figure;
 mod findings;
 mod hostile;
 mod html;

@@ -1,6 +1,7 @@
 //! Writes PDF objects one after another, and fetches each photo only when its turn comes.
 //!
-//! lopdf would hold all photos in memory at once. Here the largest thing held is one photo.
+//! lopdf would hold all photos in memory at once. Here the largest thing held is one photo. Objects that are no streams
+//! (the structure tree above all) go into compressed object streams, and the table of places is a stream too.
 
 use crate::render::Picture;
 use crate::render::Pictures;
@@ -37,22 +38,41 @@ pub fn write(
     pictures: &dyn Pictures,
     out: &mut dyn Write,
 ) -> Result<(), RenderError> {
-    let mut file = File { out, place: 0, digest: md5::Md5::new(), places: BTreeMap::new() };
+    let next = pdf.objects.keys().next_back().map_or(1, |id| id.0 + 1);
+    let mut file = File { out, place: 0, digest: md5::Md5::new(), places: BTreeMap::new(), next };
     file.write_all(b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n")?;
+    let mut packed: Vec<(u32, &Object)> = Vec::new();
     for (id, object) in &pdf.objects {
-        match photos.get(id) {
-            Some(waiting) => file.photo(*id, waiting, pictures)?,
-            None => file.object(*id, |f| value(f, object))?,
+        match (photos.get(id), object) {
+            (Some(waiting), _) => file.photo(*id, waiting, pictures)?,
+            (None, Object::Stream(_)) => file.object(*id, |f| value(f, object))?,
+            (None, _) => packed.push((id.0, object)),
         }
     }
+    for pack in packed.chunks(PACK) {
+        file.pack(pack)?;
+    }
     file.end(pdf)
+}
+
+/// How many objects share one object stream: enough to compress well, few enough to be read quickly.
+const PACK: usize = 200;
+
+/// Where an object is.
+#[derive(Clone, Copy)]
+enum Place {
+    /// At a byte of the file.
+    At(u64),
+    /// In an object stream, at a position.
+    In(u32, u32),
 }
 
 struct File<'a> {
     out: &'a mut dyn Write,
     place: u64,
     digest: md5::Md5,
-    places: BTreeMap<u32, u64>,
+    places: BTreeMap<u32, Place>,
+    next: u32,
 }
 
 impl Write for File<'_> {
@@ -70,7 +90,7 @@ impl Write for File<'_> {
 
 impl File<'_> {
     fn object(&mut self, id: ObjectId, body: impl FnOnce(&mut Self) -> io::Result<()>) -> io::Result<()> {
-        self.places.insert(id.0, self.place);
+        self.places.insert(id.0, Place::At(self.place));
         writeln!(self, "{} {} obj", id.0, id.1)?;
         body(self)?;
         self.write_all(b"\nendobj\n")
@@ -98,32 +118,76 @@ impl File<'_> {
         Ok(())
     }
 
+    /// Writes several objects as one compressed stream.
+    fn pack(&mut self, objects: &[(u32, &Object)]) -> io::Result<()> {
+        let id = self.fresh();
+        let (mut heads, mut bodies) = (String::new(), Vec::new());
+        for (position, (number, object)) in (0_u32..).zip(objects) {
+            heads.push_str(&format!("{number} {} ", bodies.len()));
+            value(&mut bodies, object)?;
+            bodies.push(b'\n');
+            self.places.insert(*number, Place::In(id, position));
+        }
+        let first = heads.len();
+        let content = [heads.as_bytes(), &bodies].concat();
+        let dictionary = dictionary! {
+            "Type" => "ObjStm",
+            "N" => objects.len() as i64,
+            "First" => first as i64,
+        };
+        let stream = compressed(dictionary, content);
+        self.object((id, 0), |f| value(f, &Object::Stream(stream)))
+    }
+
+    fn fresh(&mut self) -> u32 {
+        let id = self.next;
+        self.next += 1;
+        id
+    }
+
+    /// The table of places, which also is the trailer.
     fn end(mut self, pdf: &Document) -> Result<(), RenderError> {
         let digest = std::mem::replace(&mut self.digest, md5::Md5::new()).finalize().to_vec();
         let start = self.place;
-        let size = self.places.keys().next_back().copied().unwrap_or(0) + 1;
-        let mut table = format!("xref\n0 {size}\n0000000000 65535 f \n");
-        for number in 1..size {
-            match self.places.get(&number) {
-                Some(place) => table.push_str(&format!("{place:010} 00000 n \n")),
-                None => table.push_str("0000000000 65535 f \n"),
-            }
+        let own = self.fresh();
+        self.places.insert(own, Place::At(start));
+        let mut table = Vec::new();
+        for number in 0..=own {
+            let (kind, a, b) = match self.places.get(&number) {
+                Some(Place::At(place)) => (1_u8, *place, 0),
+                Some(Place::In(stream, position)) => (2, u64::from(*stream), *position),
+                None => (0, 0, if number == 0 { 65535 } else { 0 }),
+            };
+            table.push(kind);
+            table.extend_from_slice(&a.to_be_bytes());
+            table.extend_from_slice(&b.to_be_bytes());
         }
-        self.write_all(table.as_bytes())?;
-        let mut trailer = Dictionary::new();
+        let id = Object::string_literal(digest);
+        let mut dictionary = dictionary! {
+            "Type" => "XRef",
+            "Size" => i64::from(own) + 1,
+            "W" => Object::Array(vec![1.into(), 8.into(), 4.into()]),
+            "ID" => Object::Array(vec![id.clone(), id]),
+        };
         for key in ["Root", "Info"] {
             let entry = pdf.trailer.get(key.as_bytes()).map_err(|e| RenderError::Pdf(e.to_string()))?;
-            trailer.set(key, entry.clone());
+            dictionary.set(key, entry.clone());
         }
-        trailer.set("Size", i64::from(size));
-        let id = Object::string_literal(digest);
-        trailer.set("ID", Object::Array(vec![id.clone(), id]));
-        self.write_all(b"trailer\n")?;
-        value(&mut self, &Object::Dictionary(trailer))?;
-        write!(self, "\nstartxref\n{start}\n%%EOF\n")?;
+        let stream = compressed(dictionary, table);
+        self.object((own, 0), |f| value(f, &Object::Stream(stream)))?;
+        write!(self, "startxref\n{start}\n%%EOF\n")?;
         self.flush()?;
         Ok(())
     }
+}
+
+/// A stream of our own, compressed, in a form that no reader can mistake the length of.
+fn compressed(dictionary: Dictionary, content: Vec<u8>) -> lopdf::Stream {
+    let mut stream = lopdf::Stream::new(dictionary, content);
+    // Compression can only fail to make it smaller; the stream then stays as it is.
+    let _ = stream.compress();
+    guard_end(&mut stream);
+    stream
 }
 
 fn image(picture: &Picture) -> Dictionary {
@@ -218,18 +282,23 @@ fn write_name(out: &mut dyn Write, name: &[u8]) -> io::Result<()> {
 pub fn compress(pdf: &mut Document) {
     pdf.compress();
     for object in pdf.objects.values_mut() {
-        let Object::Stream(stream) = object else { continue };
-        if stream.content.last() != Some(&b'\r') {
-            continue;
+        if let Object::Stream(stream) = object {
+            guard_end(stream);
         }
-        let digits: String = stream.content.iter().map(|b| format!("{b:02X}")).collect();
-        let mut filters = vec![Object::from("ASCIIHexDecode")];
-        match stream.dict.get(b"Filter") {
-            Ok(Object::Array(before)) => filters.extend(before.iter().cloned()),
-            Ok(one) => filters.push(one.clone()),
-            Err(_) => {}
-        }
-        stream.dict.set("Filter", Object::Array(filters));
-        stream.set_content(format!("{digits}>").into_bytes());
     }
+}
+
+fn guard_end(stream: &mut lopdf::Stream) {
+    if stream.content.last() != Some(&b'\r') {
+        return;
+    }
+    let digits: String = stream.content.iter().map(|b| format!("{b:02X}")).collect();
+    let mut filters = vec![Object::from("ASCIIHexDecode")];
+    match stream.dict.get(b"Filter") {
+        Ok(Object::Array(before)) => filters.extend(before.iter().cloned()),
+        Ok(one) => filters.push(one.clone()),
+        Err(_) => {}
+    }
+    stream.dict.set("Filter", Object::Array(filters));
+    stream.set_content(format!("{digits}>").into_bytes());
 }
