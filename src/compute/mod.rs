@@ -2,10 +2,13 @@
 //!
 //! 1. [`stacks`]: heights of entries above the foot. 2. [`chambers`]: depths. 3. [`terminals`]: heights and distances.
 //! 4. [`spacing`]: lengths from one access point to the next. 5. [`heads`]: what ventilates each drain.
-//! 6. [`tightness`]: what each test lost, and what it no longer speaks for.
+//! 6. [`tightness`]: what each test lost, and what it no longer speaks for. 7. [`branches`]: the pipes of one appliance.
+//! [`order`] lets each of these walk the network once.
 
+pub mod branches;
 pub mod chambers;
 pub mod heads;
+pub mod order;
 pub mod spacing;
 pub mod stacks;
 pub mod terminals;
@@ -13,6 +16,7 @@ pub mod tightness;
 
 use crate::base::known::Known;
 use crate::base::units::Length;
+use crate::compute::branches::Single;
 use crate::compute::heads::Head;
 use crate::compute::spacing::Run;
 use crate::compute::stacks::StackEntry;
@@ -27,12 +31,16 @@ pub struct Computed {
     pub entries: Vec<StackEntry>,
     /// Depth of each access point from cover to outgoing invert, in the order of the record.
     pub depths: Vec<Option<Known<Length>>>,
-    /// Each terminal held against each opening.
+    /// Each terminal held against each opening, by terminal.
     pub nearness: Vec<Nearness>,
     /// Drains from one access point to the next.
     pub runs: Vec<Run>,
     /// What ventilates each leg that is a drain; `None` for other legs.
     pub heads: Vec<Option<Head>>,
+    /// For each leg that starts at an appliance's trap, its branch; `None` for other legs.
+    pub singles: Vec<Option<Single>>,
+    /// For each appliance the legs that start at it, in the order of the record.
+    pub outlets: Vec<Vec<usize>>,
     /// What each test gave, in the order of the record.
     pub tests: Vec<Outcome>,
     /// Pipes that no standing test speaks for, by position in the record.
@@ -49,6 +57,8 @@ pub fn compute(network: &Network<'_>) -> Computed {
         nearness: terminals::nearness(network),
         runs: spacing::runs(network),
         heads: heads::find(network),
+        singles: branches::singles(network),
+        outlets: branches::outlets(network),
         tests,
         untested,
     }
