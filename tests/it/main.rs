@@ -24,4 +24,5 @@ mod render;
 mod rulebook;
 mod rulebook_schema;
 mod rulebook_values;
+mod rules;
 mod schema;
