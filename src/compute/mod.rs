@@ -3,6 +3,7 @@
 //! 1. [`stacks`]: heights of entries above the foot. 2. [`chambers`]: depths. 3. [`terminals`]: heights and distances.
 //! 4. [`spacing`]: lengths from one access point to the next. 5. [`heads`]: what ventilates each drain.
 //! 6. [`tightness`]: what each test lost, and what it no longer speaks for. 7. [`branches`]: the pipes of one appliance.
+//!
 //! [`order`] lets each of these walk the network once.
 
 pub mod branches;
