@@ -5,6 +5,7 @@
 //! 6. [`tightness`]: what each test lost, and what it no longer speaks for.
 
 pub mod chambers;
+pub mod formula;
 pub mod heads;
 pub mod spacing;
 pub mod stacks;
