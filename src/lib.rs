@@ -46,7 +46,7 @@ pub struct Examined<'a> {
 /// Links, computes and checks a record. A bad job gives findings; nothing here fails.
 pub fn examine<'a>(record: &'a Record, rulebook: &'a Rulebook, files: &dyn Files) -> Examined<'a> {
     let network = network::link(record);
-    let computed = compute::compute(&network);
+    let computed = compute::compute(&network, rulebook);
     let photos = photo_facts(record, files);
     let ctx = rules::Ctx { record, network: &network, computed: &computed, rulebook, photos: &photos };
     let findings = rules::check(&ctx);

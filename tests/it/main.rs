@@ -14,6 +14,7 @@ mod figure;
 mod findings;
 mod hostile;
 mod html;
+mod hydraulics;
 mod network;
 mod pack;
 mod photo;
