@@ -2,8 +2,8 @@
 //!
 //! 1. [`stacks`]: heights of entries above the foot. 2. [`chambers`]: depths. 3. [`terminals`]: heights and distances.
 //! 4. [`spacing`]: lengths from one access point to the next. 5. [`heads`]: what ventilates each drain.
-//! 6. [`tightness`]: what each test lost, and what it no longer speaks for. 7. [`flow`]: discharge units and the flow to
-//! design for. 8. [`capacity`]: what each drain can carry, and how it runs; [`formula`] holds the formulas of both.
+//! 6. [`tightness`]: what each test lost, and what it no longer speaks for. 7. [`flow`]: the flow to design for.
+//! 8. [`capacity`]: what each drain can carry, and how it runs. 9. [`formula`]: the formulas of both.
 
 pub mod capacity;
 pub mod chambers;

@@ -12,6 +12,7 @@ mod big;
 mod come_back;
 mod figure;
 mod findings;
+mod flows;
 mod hostile;
 mod html;
 mod hydraulics;
