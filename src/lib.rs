@@ -45,16 +45,24 @@ pub struct Examined<'a> {
 
 /// Links, computes and checks a record. A bad job gives findings; nothing here fails.
 pub fn examine<'a>(record: &'a Record, rulebook: &'a Rulebook, files: &dyn Files) -> Examined<'a> {
+    examine_with(record, rulebook, photo_facts(record, files))
+}
+
+/// As [`examine`], with what is known of each photo, by its id, found beforehand.
+pub fn examine_with<'a>(
+    record: &'a Record,
+    rulebook: &'a Rulebook,
+    photos: BTreeMap<String, PhotoFact>,
+) -> Examined<'a> {
     let network = network::link(record);
     let computed = compute::compute(&network, rulebook);
-    let photos = photo_facts(record, files);
     let ctx = rules::Ctx { record, network: &network, computed: &computed, rulebook, photos: &photos };
     let findings = rules::check(&ctx);
     Examined { record, network, computed, rulebook, photos, findings }
 }
 
 /// Reads the header of every photo that the record names; its pixels stay where they are.
-fn photo_facts(record: &Record, files: &dyn Files) -> BTreeMap<String, PhotoFact> {
+pub fn photo_facts(record: &Record, files: &dyn Files) -> BTreeMap<String, PhotoFact> {
     let fact = |item: &record::sections::Item<record::evidence::PhotoItem>| {
         let said = item.body.date.get().copied();
         let header = item.body.file.get().map(|name| photo::header(files, &name.0));

@@ -1,3 +1,5 @@
 //! The command `fallmark`.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    fallmark::cli::run(std::env::args_os())
+}

@@ -52,11 +52,17 @@ pub trait Files: Sync {
 
 /// Where finished files go: each appears whole or not at all.
 pub trait Sink {
-    /// Calls `write` with a place to write to, and lets the file appear under `name` once it has returned well.
+    /// Calls `write` with a place to write to, and keeps the file aside under `name` once it has returned well.
     ///
     /// # Errors
-    /// What `write` or the disk said; the earlier file, if any, then stays as it was.
+    /// What `write` or the disk said; nothing of this file is kept then.
     fn put(&mut self, name: &str, write: &mut dyn FnMut(&mut dyn Write) -> std::io::Result<()>) -> std::io::Result<()>;
+
+    /// Lets every file that was kept aside appear, in the order in which they were put.
+    ///
+    /// # Errors
+    /// What the disk said; earlier files of names that have not appeared yet stay as they were.
+    fn commit(&mut self) -> std::io::Result<()>;
 }
 
 /// Files held in memory, for tests and for the record inside a pack.

@@ -1,6 +1,8 @@
 //! Faults of a record on a terminal: where, what was read, the line with the place underlined, and what would do.
 
 use crate::base::text::harmless;
+use crate::cli::excerpt;
+use crate::cli::screen::Paint;
 use crate::record::Reading;
 use crate::record::fault::Fault;
 use std::io::Write;
@@ -8,20 +10,14 @@ use std::io::Write;
 /// Faults that are printed; the rest are counted.
 const MOST: usize = 200;
 
-/// Columns of the record's line that are shown.
-const WIDTH: usize = 100;
-
-/// Columns shown before the place, when a line is too long to be shown from its start.
-const LEAD: usize = 40;
-
 /// Prints every fault of a reading, at most 200 of them, each with its line.
 ///
 /// # Errors
 /// When the output cannot be written.
 pub fn faults(reading: &Reading, out: &mut dyn Write, colour: bool) -> std::io::Result<()> {
-    let paint = Paint { on: colour };
+    let paint = Paint(colour);
     for fault in reading.faults.iter().take(MOST) {
-        one(reading, fault, out, &paint)?;
+        one(reading, fault, out, paint)?;
     }
     let more = reading.faults.len().saturating_sub(MOST) + reading.further;
     if more > 0 {
@@ -30,62 +26,16 @@ pub fn faults(reading: &Reading, out: &mut dyn Write, colour: bool) -> std::io::
     Ok(())
 }
 
-fn one(reading: &Reading, fault: &Fault, out: &mut dyn Write, paint: &Paint) -> std::io::Result<()> {
+fn one(reading: &Reading, fault: &Fault, out: &mut dyn Write, paint: Paint) -> std::io::Result<()> {
     let (line, column) = reading.source.place(fault.span.start);
     let name = harmless(&reading.source.name);
     let title = format!("{name}:{line}:{column}");
-    writeln!(out, "{}  {}: {}", paint.bold(&title), paint.red(fault.kind), harmless(&fault.what))?;
-    let text = reading.source.line(line);
-    if !text.trim().is_empty() {
-        let inside = reading.source.slice(fault.span).split(['\n', '\r']).next().unwrap_or("").trim_end();
-        let view = View::of(text, column - 1, inside.chars().count());
-        writeln!(out, "{line:>5} | {}", view.words)?;
-        writeln!(out, "      | {}{}", " ".repeat(view.before), paint.red(&"^".repeat(view.length)))?;
-    }
+    writeln!(out, "{}  {}: {}", paint.bold(&title), paint.bad(fault.kind), harmless(&fault.what))?;
+    excerpt::write(&reading.source, fault.span, out, paint)?;
     if !fault.help.is_empty() {
         writeln!(out, "      {}", harmless(&fault.help))?;
     }
     Ok(())
-}
-
-/// The part of a line around a place.
-struct View {
-    words: String,
-    before: usize,
-    length: usize,
-}
-
-impl View {
-    /// Cuts a line to the columns that are shown, counted in characters, with `…` where it was cut.
-    fn of(line: &str, column: usize, length: usize) -> Self {
-        let all = line.chars().count();
-        let from = if all <= WIDTH { 0 } else { column.saturating_sub(LEAD).min(all.saturating_sub(WIDTH)) };
-        let (head, tail) = (from > 0, from + WIDTH < all);
-        let shown: String = line.chars().skip(from).take(WIDTH).collect();
-        let words = format!("{}{}{}", if head { "…" } else { "" }, harmless(&shown), if tail { "…" } else { "" });
-        let before = column - from;
-        let length = length.clamp(1, WIDTH.saturating_sub(before).max(1));
-        Self { words, before: before + usize::from(head), length }
-    }
-}
-
-/// Colours, where they are wanted.
-struct Paint {
-    on: bool,
-}
-
-impl Paint {
-    fn with(&self, code: &str, text: &str) -> String {
-        if self.on { format!("\u{1b}[{code}m{text}\u{1b}[0m") } else { text.to_owned() }
-    }
-
-    fn bold(&self, text: &str) -> String {
-        self.with("1", text)
-    }
-
-    fn red(&self, text: &str) -> String {
-        self.with("1;31", text)
-    }
 }
 
 #[cfg(test)]
@@ -114,7 +64,7 @@ mod tests {
         let text = format!("{HEAD}pipes:\n  D1: {{note: {words}, size: 110, how: {words}}}\n");
         let told = told(&text, false);
         let lines: Vec<&str> = told.lines().collect();
-        assert!(lines[1].chars().count() <= 8 + WIDTH + 2 && lines[1].ends_with('…'));
+        assert!(lines[1].chars().count() <= 8 + excerpt::WIDTH + 2 && lines[1].ends_with('…'));
         let under: Vec<char> = lines[2].chars().collect();
         let marked: String =
             lines[1].chars().enumerate().filter(|(i, _)| under.get(*i) == Some(&'^')).map(|(_, c)| c).collect();

@@ -2,14 +2,18 @@
 //!
 //! 1. [`stacks`]: heights of entries above the foot. 2. [`chambers`]: depths. 3. [`terminals`]: heights and distances.
 //! 4. [`spacing`]: lengths from one access point to the next. 5. [`heads`]: what ventilates each drain.
-//! 6. [`tightness`]: what each test lost, and what it no longer speaks for. 7. [`flow`]: the flow to design for.
-//! 8. [`capacity`]: what each drain can carry, and how it runs. 9. [`formula`]: the formulas of both.
+//! 6. [`tightness`]: what each test lost, and what it no longer speaks for. 7. [`branches`]: the pipes of one appliance.
+//! 8. [`flow`]: the flow to design for. 9. [`capacity`]: what each drain can carry, and how it runs.
+//!
+//! [`formula`] holds the formulas of the last two; [`order`] lets the network be walked once.
 
+pub mod branches;
 pub mod capacity;
 pub mod chambers;
 pub mod flow;
 pub mod formula;
 pub mod heads;
+pub mod order;
 pub mod spacing;
 pub mod stacks;
 pub mod terminals;
@@ -17,6 +21,7 @@ pub mod tightness;
 
 use crate::base::known::Known;
 use crate::base::units::Length;
+use crate::compute::branches::Single;
 use crate::compute::capacity::Capacity;
 use crate::compute::flow::DesignFlow;
 use crate::compute::heads::Head;
@@ -34,12 +39,16 @@ pub struct Computed {
     pub entries: Vec<StackEntry>,
     /// Depth of each access point from cover to outgoing invert, in the order of the record.
     pub depths: Vec<Option<Known<Length>>>,
-    /// Each terminal held against each opening.
+    /// Each terminal held against each opening, by terminal.
     pub nearness: Vec<Nearness>,
     /// Drains from one access point to the next.
     pub runs: Vec<Run>,
     /// What ventilates each leg that is a drain; `None` for other legs.
     pub heads: Vec<Option<Head>>,
+    /// For each leg that starts at an appliance's trap, its branch; `None` for other legs.
+    pub singles: Vec<Option<Single>>,
+    /// For each appliance the legs that start at it, in the order of the record.
+    pub outlets: Vec<Vec<usize>>,
     /// What each test gave, in the order of the record.
     pub tests: Vec<Outcome>,
     /// Pipes that no standing test speaks for, by position in the record.
@@ -61,6 +70,8 @@ pub fn compute(network: &Network<'_>, rulebook: &Rulebook) -> Computed {
         nearness: terminals::nearness(network),
         runs: spacing::runs(network),
         heads: heads::find(network),
+        singles: branches::singles(network),
+        outlets: branches::outlets(network),
         tests,
         untested,
         capacities: capacity::find(network, rulebook, &flows),

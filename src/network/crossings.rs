@@ -26,10 +26,10 @@ struct Plan<'r> {
     next: BTreeMap<&'r str, Vec<(&'r str, usize)>>,
 }
 
-/// Finds every crossing, in the order of the record.
-pub fn find(record: &Record, legs: &[Leg]) -> Vec<Crossing> {
+/// Finds every crossing, in the order of the record; `feeding` has for each leg those that end in it.
+pub fn find(record: &Record, legs: &[Leg], feeding: &[Vec<usize>]) -> Vec<Crossing> {
     let plan = Plan::of(record);
-    let places = places(record, legs);
+    let places = places(record, legs, feeding);
     let mut found: Vec<(usize, usize, bool)> = Vec::new();
     for leg in legs {
         let Some(own) = places.get(leg.pipe) else { continue };
@@ -45,38 +45,42 @@ pub fn find(record: &Record, legs: &[Leg]) -> Vec<Crossing> {
             found.extend(may.into_iter().filter(|e| !certain.contains(e)).map(|e| (leg.pipe, e, false)));
         }
     }
+    let described = described(record);
     let mut crossings: Vec<Crossing> = found
         .into_iter()
-        .map(|(pipe, element, certain)| Crossing {
-            pipe,
-            element,
-            certain,
-            penetration: described(record, pipe, element),
+        .map(|(pipe, element, certain)| {
+            let penetration = described.get(&(pipe, element)).copied();
+            Crossing { pipe, element, certain, penetration }
         })
         .collect();
     // Penetrations that the record describes and the places do not imply are crossings all the same.
-    for (i, item) in record.penetrations.iter().enumerate() {
-        let pipe = item.body.pipe.get().and_then(|r| record.pipes.position(&r.0));
-        let element = item.body.element.get().and_then(|r| record.elements.position(&r.0));
-        if let (Some(pipe), Some(element)) = (pipe, element)
-            && !crossings.iter().any(|c| c.pipe == pipe && c.element == element)
-        {
-            crossings.push(Crossing { pipe, element, certain: true, penetration: Some(i) });
-        }
-    }
+    let implied: BTreeSet<(usize, usize)> = crossings.iter().map(|c| (c.pipe, c.element)).collect();
+    let beyond = described.into_iter().filter(|(at, _)| !implied.contains(at));
+    crossings.extend(beyond.map(|((pipe, element), i)| Crossing {
+        pipe,
+        element,
+        certain: true,
+        penetration: Some(i),
+    }));
     crossings.sort_by_key(|c| (c.pipe, c.element));
     crossings
 }
 
-fn described(record: &Record, pipe: usize, element: usize) -> Option<usize> {
-    let (pipe, element) = (&record.pipes.at(pipe)?.id, &record.elements.at(element)?.id);
-    record.penetrations.iter().position(|p| {
-        p.body.pipe.get().is_some_and(|r| r.0 == *pipe) && p.body.element.get().is_some_and(|r| r.0 == *element)
-    })
+/// The first penetration that describes each pipe through each element.
+fn described(record: &Record) -> BTreeMap<(usize, usize), usize> {
+    let mut all = BTreeMap::new();
+    for (i, item) in record.penetrations.iter().enumerate() {
+        let pipe = item.body.pipe.get().and_then(|r| record.pipes.position(&r.0));
+        let element = item.body.element.get().and_then(|r| record.elements.position(&r.0));
+        if let (Some(pipe), Some(element)) = (pipe, element) {
+            all.entry((pipe, element)).or_insert(i);
+        }
+    }
+    all
 }
 
 /// The places that each pipe is known to reach, in the order of the record.
-fn places<'r>(record: &'r Record, legs: &[Leg]) -> Vec<BTreeSet<&'r str>> {
+fn places<'r>(record: &'r Record, legs: &[Leg], feeding: &[Vec<usize>]) -> Vec<BTreeSet<&'r str>> {
     let mut all: Vec<BTreeSet<&str>> = legs.iter().map(|leg| own_places(record, leg)).collect();
     // Branches bring their rooms to the stack they enter, and a stack its lowest room to its drain.
     for leg in legs {
@@ -93,7 +97,7 @@ fn places<'r>(record: &'r Record, legs: &[Leg]) -> Vec<BTreeSet<&'r str>> {
             (End::Pipe(s), Kind::Drain | Kind::Vent) if legs.get(s).is_some_and(|l| l.derived.kind == Kind::Stack) => s,
             _ => continue,
         };
-        let end = stack_end(record, legs, stack, leg.derived.kind == Kind::Vent);
+        let end = stack_end(record, legs, feeding.get(stack), leg.derived.kind == Kind::Vent);
         if let (Some(place), Some(mine)) = (end, all.get_mut(leg.pipe)) {
             mine.insert(place);
         }
@@ -120,9 +124,9 @@ fn own_places<'r>(record: &'r Record, leg: &Leg) -> BTreeSet<&'r str> {
 }
 
 /// The room at the top or the foot of a stack: that of its highest or lowest branch with a place.
-fn stack_end<'r>(record: &'r Record, legs: &[Leg], stack: usize, top: bool) -> Option<&'r str> {
+fn stack_end<'r>(record: &'r Record, legs: &[Leg], feeding: Option<&Vec<usize>>, top: bool) -> Option<&'r str> {
     let mut entries: Vec<(i64, &str)> = Vec::new();
-    for leg in legs.iter().filter(|l| l.ends.to == End::Pipe(stack)) {
+    for leg in feeding.into_iter().flatten().filter_map(|leg| legs.get(*leg)) {
         let End::Appliance(a) = leg.ends.from else { continue };
         let appliance = record.appliances.at(a)?;
         let Some(place) = appliance.body.place.get() else { continue };

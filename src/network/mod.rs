@@ -52,7 +52,6 @@ pub fn link(record: &Record) -> Network<'_> {
     let legs = legs::build(record, &ends, &kinds);
     let named = NamedLevels::of(record);
     let levels = levels::propagate(record, &legs, &named);
-    let crossings = crossings::find(record, &legs);
     let mut feeding = vec![Vec::new(); legs.len()];
     for (i, leg) in legs.iter().enumerate() {
         if let ends::End::Pipe(p) = leg.ends.to
@@ -61,6 +60,7 @@ pub fn link(record: &Record) -> Network<'_> {
             list.push(i);
         }
     }
+    let crossings = crossings::find(record, &legs, &feeding);
     let mut leaving = vec![None; record.access.len()];
     for (i, leg) in legs.iter().enumerate() {
         if let ends::End::Access(a) = leg.ends.from

@@ -1,4 +1,6 @@
 //! The sections of a record, and the record itself.
+//!
+//! Longer than most files: the one list of sections stands beside the struct, the reader and the order made of it.
 
 use crate::base::span::Span;
 use crate::base::span::Spanned;

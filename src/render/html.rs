@@ -1,6 +1,7 @@
 //! Blocks as one HTML file that needs no other: no script, no address outside, its own typeface.
 //!
 //! Same words, numbers and order as the PDF. Photos are fetched one at a time, as they are written.
+//! Longer than most files: one short function a kind of block, side by side so that none is forgotten.
 
 use crate::base::doc::Align;
 use crate::base::doc::Bar;

@@ -426,3 +426,58 @@ fn a_ring_of_drains_is_drawn_and_ends() {
     drawings.iter().for_each(sound);
     assert!(!drawings.is_empty());
 }
+
+#[test]
+fn twenty_five_joins_on_one_drain_turn_their_values_and_keep_their_ids() {
+    let mut more = String::new();
+    let mut rooms = "appliances:\n".to_owned();
+    for i in 0..25 {
+        more += &format!(
+            "  E{i}: {{kind: drain, from: WC{i}, to: D1, at: {}.{:02} m down from IC1, entry: junction 45, meets: invert, size: 110 mm, length: 1.00 m, fall: 1 in 40}}\n",
+            (100 + i * 90) / 100,
+            (100 + i * 90) % 100
+        );
+        rooms += &format!("  WC{i}: {{in: a, floor: 10.300 m}}\n");
+    }
+    let text = one_drain("il: [9.100 m, 8.600 m]", &more).replace("length: 8.00 m", "length: 30.00 m") + &rooms;
+    let drawings = drawn(&text);
+    let turned = |m: &&Mark| matches!(m, Mark::Text { turned: true, .. });
+    assert!(drawings[0].marks.iter().filter(turned).count() > 100);
+    let all = all_words(&drawings);
+    for i in 0..25 {
+        assert!(all.lines().any(|l| l == format!("E{i} joins")), "E{i}");
+    }
+    assert!(all_words(&[plan(&text)]).contains("and 20 more join"));
+}
+
+#[test]
+fn a_run_that_falls_deeply_steps_its_datum_and_says_so() {
+    let mut text = format!("{TOP}{DATUM}pipes:\n");
+    for i in 0..6 {
+        let up = 60 - 3 * i;
+        text += &format!(
+            "  D{i}: {{kind: drain, from: IC{i}, to: IC{}, size: 110 mm, length: 30.00 m, il: [{up}.000 m, {}.500 m]}}\n",
+            i + 1,
+            up - 3
+        );
+    }
+    text += "access:\n";
+    for i in 0..7 {
+        text += &format!("  IC{i}: {{what: inspection chamber, across: 450 mm, cover: {}.200 m}}\n", 61 - 3 * i);
+    }
+    let drawings = drawn(&text);
+    assert!(drawings.len() >= 6);
+    assert!(
+        drawings
+            .iter()
+            .all(|d| all_words(std::slice::from_ref(d)).replace('\n', " ").contains("another on each sheet"))
+    );
+}
+
+#[test]
+fn absurd_levels_and_lengths_are_answered() {
+    let text = one_drain("il: [99999.100 m, -9999.600 m]", "").replace("length: 8.00 m", "length: 900000.00 m");
+    assert!(all_words(&drawn(&text)).contains("99999.100"));
+    let nothing = one_drain("il: [9.100 m, 9.000 m]", "").replace("length: 8.00 m", "length: 0.00 m");
+    assert!(all_words(&drawn(&nothing)).contains("0.00 m"));
+}

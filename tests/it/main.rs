@@ -9,6 +9,7 @@
 )]
 
 mod big;
+mod cli;
 mod come_back;
 mod figure;
 mod findings;
@@ -16,6 +17,7 @@ mod flows;
 mod hostile;
 mod html;
 mod hydraulics;
+mod layers;
 mod network;
 mod pack;
 mod photo;

@@ -37,7 +37,7 @@ pub(super) fn small(net: &Network<'_>, section: &Section, scales: Scales, sheet:
     if section.datum != Datum::Site {
         return None;
     }
-    let (base, high) = layout::extent_over(section, 20_000);
+    let (base, high) = layout::extent_over(section, &part.pieces, 20_000);
     let tall = Length::from_um(high.saturating_sub(base)).mm() / scales.up;
     let y_base = y + 13.0 + tall;
     let frame = Frame::over(section, &part.pieces, scales, LEFT, y_base, (base, high));

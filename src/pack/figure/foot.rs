@@ -7,6 +7,7 @@ use crate::base::drawing::Pen;
 use crate::base::known::How;
 use crate::base::units::Length;
 use crate::network::Network;
+use crate::pack::figure::layout;
 use crate::pack::figure::layout::Frame;
 use crate::pack::figure::layout::Scales;
 use crate::pack::figure::model::Datum;
@@ -47,6 +48,10 @@ pub(super) fn head(net: &Network<'_>, sheet: &mut Sheet, title: &str, lines: &st
 
 /// View, scales, datum and stages in words.
 pub(super) fn head_words(net: &Network<'_>, section: &Section, scales: Scales) -> String {
+    if layout::is_blank(section) {
+        let stages = stage_words(net, section);
+        return format!("Flow left to right. Not to scale: no level and no fall is recorded. {stages}");
+    }
     let ratio = |r: f64| format!("1:{}", r.round() as i64);
     let steep = match scales.steeper() {
         s if (s - 1.0).abs() < 1e-9 => "heights in true proportion".to_owned(),
@@ -117,13 +122,15 @@ pub(super) fn staff(sheet: &mut Sheet, section: &Section, frame: &Frame, x: f64,
     }
     let level = |um: i64| crate::base::units::Level::<crate::base::units::Spot>::from_um(um).metres(2);
     let name = format!("datum {}", level(frame.base));
-    let name = if x > 20.0 { name } else { level(frame.base) };
+    let fits = |name: &String| words::width(name, false, SIZE) <= x - 1.0;
+    let name = [name, level(frame.base)].into_iter().find(fits);
+    let name = name.unwrap_or_else(|| words::fit(&level(frame.base), false, SIZE, x - 1.0));
     sheet.text(x - 0.9, frame.y_base - 1.3, Anchor::End, &name, Face::Regular, SIZE);
     let Some(label) = label else { return };
     let mut mm = frame.base / 1000 + label - (frame.base / 1000).rem_euclid(label);
     while frame.y(mm * 1000) > bar.y0 + 0.5 {
         let y = frame.y(mm * 1000);
-        if y < frame.y_base - 5.0 {
+        if y < frame.y_base - 5.0 && fits(&level(mm * 1000)) {
             sheet.text(x - 0.9, y + 0.92, Anchor::End, &level(mm * 1000), Face::Regular, SIZE);
         }
         mm += label;
@@ -230,6 +237,9 @@ pub(super) fn own_notes(sheet: &Sheet) -> Vec<String> {
 
 /// The scale bar; says where it ends.
 pub(super) fn scale_bar(sheet: &mut Sheet, section: &Section, scales: Scales, x: f64, y: f64) -> f64 {
+    if layout::is_blank(section) {
+        return y;
+    }
     let wide = |m: f64| m * 1000.0 / scales.across;
     let metres = [50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5, 0.2].into_iter().find(|m| wide(*m) <= 42.0).unwrap_or(0.1);
     let part = wide(metres) / 5.0;
@@ -239,9 +249,9 @@ pub(super) fn scale_bar(sheet: &mut Sheet, section: &Section, scales: Scales, x:
     }
     sheet.words(x, y + 4.6, "0");
     let end = if metres < 1.0 { format!("{metres:.1}\u{a0}m") } else { format!("{}\u{a0}m", metres.round() as i64) };
-    sheet.text(x + wide(metres).max(10.0), y + 4.6, Anchor::End, &end, Face::Regular, SIZE);
+    sheet.text(x + wide(metres).max(14.0), y + 4.6, Anchor::End, &end, Face::Regular, SIZE);
     if section.datum == Datum::Site {
-        sheet.words(x + wide(metres).max(10.0) + 3.0, y + 2.2, "up: by the staff");
+        sheet.words(x + wide(metres).max(14.0) + 3.0, y + 2.2, "up: by the staff");
     }
     y + 5.6
 }

@@ -11,12 +11,12 @@ pub(super) const LEFT: f64 = 30.0;
 /// Room for the run.
 pub(super) const ROOM: f64 = 132.0;
 /// Paper for a pipe whose length is not known.
-const UNKNOWN: f64 = 12.0;
+const UNKNOWN: f64 = 24.0;
 /// A length without change above this is shortened by a break.
 const LONGEST: f64 = 60.0;
-/// Scales that are used; the last four only where nothing shorter holds the run.
-const LADDER: [f64; 14] =
-    [5.0, 10.0, 20.0, 25.0, 50.0, 100.0, 125.0, 200.0, 250.0, 500.0, 1000.0, 2000.0, 5000.0, 10_000.0];
+/// Scales that are used; those over 500 only where nothing larger holds the run or its heights.
+const LADDER: [f64; 18] =
+    [5.0, 10.0, 20.0, 25.0, 50.0, 100.0, 125.0, 200.0, 250.0, 500.0, 1e3, 2e3, 5e3, 1e4, 1e5, 1e6, 1e7, 1e8];
 
 /// Both scales of a section.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -111,28 +111,47 @@ pub(super) fn points_of<'s>(section: &'s Section, pieces: &Range<usize>) -> Vec<
     points
 }
 
-/// Lowest and highest of all levels on a section, in micrometres.
-fn range(section: &Section) -> Option<(i64, i64)> {
-    let pieces = section.pieces.iter().flat_map(|p| {
+/// Lowest and highest of all levels on some pipes of a section, in micrometres.
+fn range(section: &Section, pieces: &Range<usize>) -> Option<(i64, i64)> {
+    let own = section.pieces.get(pieces.clone()).unwrap_or_default();
+    let walls = own.iter().flat_map(|p| {
         let bore = p.drawn.map_or(0, Length::um);
         [p.up, p.down].into_iter().flatten().flat_map(move |l| [l.value.um(), l.value.um().saturating_add(bore)])
     });
-    let points = section.points.iter().flat_map(|p| {
+    let points = points_of(section, pieces);
+    let nodes = points.iter().flat_map(|p| {
         let il = [p.il_in, p.il_out].into_iter().flatten().map(|l| l.value.um());
         il.chain(p.surface.map(|s| s.value.um()))
     });
-    let all: Vec<i64> = pieces.chain(points).collect();
+    let all: Vec<i64> = walls.chain(nodes).collect();
     Some((*all.iter().min()?, *all.iter().max()?))
 }
 
+/// Pipes that share a datum with a sheet: all of the run, unless heights would then have to be drawn too small.
+fn sharing(section: &Section, pieces: &Range<usize>) -> Range<usize> {
+    let whole = 0..section.pieces.len();
+    let deep = range(section, &whole).is_some_and(|(low, high)| high.saturating_sub(low) > 6_000_000);
+    if deep { pieces.clone() } else { whole }
+}
+
+/// Whether the datum differs from sheet to sheet.
+pub(super) fn is_stepped(section: &Section, part: &Part) -> bool {
+    part.of > 1 && sharing(section, &part.pieces) == part.pieces
+}
+
+/// Whether no level at all can be drawn.
+pub(super) fn is_blank(section: &Section) -> bool {
+    range(section, &(0..section.pieces.len())).is_none()
+}
+
 /// Levels for drawing: the datum, a half metre at or under 0.20 m below the lowest, and the highest.
-pub(super) fn extent(section: &Section) -> (i64, i64) {
-    extent_over(section, 200_000)
+pub(super) fn extent(section: &Section, pieces: &Range<usize>) -> (i64, i64) {
+    extent_over(section, pieces, 200_000)
 }
 
 /// As [`extent`], with so much at least between the datum and the lowest level.
-pub(super) fn extent_over(section: &Section, margin: i64) -> (i64, i64) {
-    let (low, high) = range(section).unwrap_or((0, 600_000));
+pub(super) fn extent_over(section: &Section, pieces: &Range<usize>, margin: i64) -> (i64, i64) {
+    let (low, high) = range(section, &sharing(section, pieces)).unwrap_or((0, 600_000));
     let under = low.saturating_sub(margin);
     let base = under.div_euclid(500_000).saturating_mul(500_000);
     // Without levels in the record the line is no datum, so it need not be round.
@@ -144,8 +163,8 @@ pub(super) fn extent_over(section: &Section, margin: i64) -> (i64, i64) {
 /// draw under 4 mm, two or one where heights would draw over
 /// `tallest`, 95 mm as a rule.
 pub(super) fn scales(section: &Section, parts: &[Part], tallest: f64) -> Scales {
-    let (base, high) = extent(section);
-    let height = Length::from_um(high.saturating_sub(base)).m() * 1000.0;
+    let tall = parts.iter().map(|p| extent(section, &p.pieces)).map(|(base, high)| high.saturating_sub(base)).max();
+    let height = Length::from_um(tall.unwrap_or(0)).m() * 1000.0;
     let inverts: Vec<i64> =
         section.pieces.iter().flat_map(|p| [p.up, p.down]).flatten().map(|l| l.value.um()).collect();
     let fall = inverts.iter().max().zip(inverts.iter().min()).map_or(0, |(a, b)| a.saturating_sub(*b));
@@ -160,7 +179,7 @@ pub(super) fn scales(section: &Section, parts: &[Part], tallest: f64) -> Scales 
             let up = across / steeper;
             let on_ladder = LADDER.iter().any(|l| (l - up).abs() < 1e-9);
             // The first choice may be missing from the ladder at this scale: the next smaller scale has it.
-            if !on_ladder && i == 0 {
+            if !on_ladder && i == 0 && across <= 500.0 {
                 break;
             }
             if on_ladder && height / up <= tallest {
@@ -168,7 +187,7 @@ pub(super) fn scales(section: &Section, parts: &[Part], tallest: f64) -> Scales 
             }
         }
     }
-    Scales { across: 10_000.0, up: 10_000.0 }
+    Scales { across: 1e8, up: 1e8 }
 }
 
 /// Where things come to stand on one sheet.
@@ -186,7 +205,7 @@ pub(super) struct Frame {
 impl Frame {
     /// Lays out the pipes of a sheet from a left end; heights stand over a base line.
     pub(super) fn new(section: &Section, pieces: &Range<usize>, scales: Scales, left: f64, y_base: f64) -> Self {
-        Self::over(section, pieces, scales, left, y_base, extent(section))
+        Self::over(section, pieces, scales, left, y_base, extent(section, pieces))
     }
 
     /// As [`Frame::new`], with the datum and the highest level given.

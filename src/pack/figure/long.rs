@@ -115,7 +115,7 @@ impl Job<'_> {
         let mut sheet = Sheet::default();
         let lines = foot::head_words(self.net, self.section, scales);
         let head = foot::head(self.net, &mut sheet, &self.sheet_title(part), &lines);
-        let (base, high) = layout::extent(self.section);
+        let (base, high) = layout::extent(self.section, &part.pieces);
         let tall = crate::base::units::Length::from_um(high.saturating_sub(base)).mm() / scales.up;
         let y_base = head + above + tall.max(24.0);
         let frame = Frame::new(self.section, &part.pieces, scales, LEFT, y_base);
@@ -135,7 +135,10 @@ impl Job<'_> {
         };
         profile.shapes();
         profile.labels();
-        let notes = std::mem::take(&mut profile.notes);
+        let mut notes = std::mem::take(&mut profile.notes);
+        if layout::is_stepped(self.section, part) {
+            notes.push("The datum is another on each sheet of this run.".to_owned());
+        }
         sheet.line(Layer::Structure, Pen::Datum, &[(0.0, y_base), (WIDTH, y_base)]);
         let end = strip::draw(self.net, self.section, part, &frame, &mut sheet);
         Made { sheet, scales, end, notes }

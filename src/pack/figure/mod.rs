@@ -1,25 +1,36 @@
 //! Drawings from the network: long sections of drains, and the small plan of the inspector's first page.
 //!
-//! 1. [`runs`] finds drains in series; [`model`] gathers their points, pipes and levels.
+//! 1. [`runs`] finds drains in series; [`model`] gathers their points, pipes and levels, with [`stations`] along them
+//!    and [`floors`] above.
 //! 2. [`layout`] chooses sheets, scales and the datum; [`sheet`] and [`label`] keep text clear of all else.
-//! 3. [`profile`], [`around`] and [`strip`] draw; [`foot`] adds key and notes; [`branch`] a side drain's own section.
-//! 4. [`long`] puts sheets together, with [`alt`] for their words; [`plan`] is the small plan.
+//! 3. [`profile`], [`around`], [`walls`], [`joined`], [`depths`] and [`strip`] draw; [`foot`] adds key and notes;
+//!    [`branch`] a side drain's own section.
+//! 4. [`long`] puts sheets together, with [`alt`] for their words; [`plan`] is the small plan, with [`arrivals`] for
+//!    what comes to its spine, [`texts`] and [`legend`] for its words.
 //!
 //! Every number is written by the functions of its own type; nothing here judges.
 
 mod alt;
 mod around;
+mod arrivals;
 mod branch;
+mod depths;
+mod floors;
 mod foot;
+mod joined;
 mod label;
 mod layout;
+mod legend;
 mod long;
 mod model;
 mod plan;
 mod profile;
 mod runs;
 mod sheet;
+mod stations;
 mod strip;
+mod texts;
+mod walls;
 mod words;
 
 use crate::base::drawing::Drawing;

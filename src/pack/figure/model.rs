@@ -1,4 +1,6 @@
 //! A long section before it is drawn: its points and pipes with their levels, from the network alone.
+//!
+//! Longer than most files: points and pipes are found in one walk that hands each its levels.
 
 use crate::base::known::How;
 use crate::base::known::Known;
@@ -13,12 +15,13 @@ use crate::network::ends::End;
 use crate::network::height::Height;
 use crate::network::height::Root;
 use crate::network::kind::Kind;
+use crate::pack::figure::floors;
 use crate::pack::figure::runs;
 use crate::pack::figure::runs::Run;
 use crate::pack::figure::runs::Tail;
+use crate::pack::figure::stations;
 use crate::pack::figure::words;
 use crate::record::facts::stage_of;
-use crate::record::quantity::Station;
 use crate::record::words::Stage;
 
 /// What the heights on a section are counted from.
@@ -105,7 +108,7 @@ pub(super) struct Section {
 }
 
 /// Which heights a section's datum lets stand.
-fn on<L>(datum: Datum, h: Option<Height<L>>) -> Option<Known<Level<L>>> {
+pub(super) fn on<L>(datum: Datum, h: Option<Height<L>>) -> Option<Known<Level<L>>> {
     let h = h?;
     let held = match datum {
         Datum::Site => h.root == Root::SITE,
@@ -161,26 +164,6 @@ fn pieces(net: &Network<'_>, legs: &[usize], datum: Datum) -> Vec<Piece> {
             })
         })
         .collect()
-}
-
-/// The lowest floor of the appliances that feed a stack, with its place.
-fn floor_of_stack(net: &Network<'_>, stack: usize, datum: Datum) -> (Option<Known<Level<Spot>>>, String) {
-    let feeding = net.feeding.get(stack).cloned().unwrap_or_default();
-    let floors = feeding.iter().filter_map(|leg| match net.legs.get(*leg)?.ends.from {
-        End::Appliance(a) => {
-            let (level, place) = floor(net, a, datum);
-            level.map(|l| (l, place))
-        }
-        _ => None,
-    });
-    let lowest = floors.min_by_key(|(level, _)| level.value.um());
-    lowest.map_or((None, String::new()), |(level, place)| (Some(level), place))
-}
-
-fn floor(net: &Network<'_>, appliance: usize, datum: Datum) -> (Option<Known<Level<Spot>>>, String) {
-    let Some(item) = net.record.appliances.at(appliance) else { return (None, String::new()) };
-    let place = item.body.place.get().map_or("", |t| t.0.as_str()).to_owned();
-    (on(datum, net.height(&item.body.floor, None)), place)
 }
 
 impl Section {
@@ -291,11 +274,11 @@ impl Section {
         point.soffit_out = soffit(point.il_out, after.and_then(|p| p.bore));
         match point.kind {
             PointKind::Foot(s) => {
-                (point.surface, point.place) = floor_of_stack(net, s, self.datum);
+                (point.surface, point.place) = floors::floor_of_stack(net, s, self.datum);
                 point.stage = runs::stage(net, s);
             }
             PointKind::Appliance(a) => {
-                (point.surface, point.place) = floor(net, a, self.datum);
+                (point.surface, point.place) = floors::floor(net, a, self.datum);
                 point.stage = net.record.appliances.at(a).map_or(Stage::Installed, |x| stage_of(&x.body.stage));
             }
             PointKind::Chamber(a) => {
@@ -324,7 +307,7 @@ impl Section {
         let Some(piece) = self.pieces.get(i) else { return };
         let mut found: Vec<PointAt> = Vec::new();
         for j in net.feeding.get(piece.leg).cloned().unwrap_or_default() {
-            let Some(along) = joins_at(net, j, piece.leg) else { continue };
+            let Some(along) = stations::joins_at(net, j, piece.leg) else { continue };
             let mut point = Self::blank(PointKind::Join(j), net.id(j), i, None);
             point.along = along.value;
             point.stage = runs::stage(net, j);
@@ -336,7 +319,7 @@ impl Section {
             (point.arrives, point.leaves) = (true, true);
             point.il_in = on(self.datum, net.solved(j).down);
             point.soffit_in = soffit(point.il_in, net.legs.get(j).and_then(|l| l.bore));
-            point.il_out = at_station(piece, along.value);
+            point.il_out = stations::at_station(piece, along.value);
             point.soffit_out = soffit(point.il_out, piece.bore);
             found.push(point);
         }
@@ -399,40 +382,4 @@ impl Section {
 /// The soffit over an invert.
 fn soffit(il: Option<Known<Level<Invert>>>, bore: Option<Length>) -> Option<Known<Level<Soffit>>> {
     il.zip(bore).map(|(il, bore)| Known { value: il.value.to(bore), half: il.half, how: il.how })
-}
-
-/// How far along a receiver another leg joins it; `None` when that is not said, or when it is the receiver's head.
-pub(super) fn joins_at(net: &Network<'_>, leg: usize, receiver: usize) -> Option<Known<Length>> {
-    let own = net.legs.get(leg)?;
-    let into = net.legs.get(receiver)?;
-    if own.derived.kind == Kind::Stack || into.ends.from == End::Pipe(leg) || runs::stage(net, leg) == Stage::Removed {
-        return None;
-    }
-    if let Some(join) = own.join.filter(|j| j.receiver == receiver) {
-        return join.along;
-    }
-    // A join of which it is not said how it enters has no equation, but it has its place.
-    if own.ends.to != End::Pipe(receiver) {
-        return None;
-    }
-    let field = &net.record.pipes.at(own.pipe)?.body.at;
-    let Some(Station::Along { distance, up, from }) = field.get() else { return None };
-    let at = Known { value: distance.value, half: distance.half, how: net.record.how(field) };
-    match up {
-        true if net.end_id(into.ends.to) == from => {
-            into.length.map(|l| Known { value: l.value - at.value, ..at }).filter(|k| k.value >= Length::ZERO)
-        }
-        false if net.end_id(into.ends.from) == from => {
-            Some(at).filter(|k| into.length.is_none_or(|l| k.value <= l.value))
-        }
-        true | false => None,
-    }
-}
-
-/// The invert of a pipe at a place along it.
-pub(super) fn at_station(piece: &Piece, along: Length) -> Option<Known<Level<Invert>>> {
-    let (up, down, length) = (piece.up?, piece.down?, piece.length?);
-    let fall = up.value - down.value;
-    let value = up.value - fall.share(along, length.value);
-    Some(Known { value, half: up.half.max(down.half), how: up.how.with(down.how) })
 }

@@ -9,45 +9,51 @@ use crate::base::lettering;
 use crate::network::Network;
 use crate::network::ends::End;
 use crate::network::kind::Kind;
-use crate::pack::figure::model;
 use crate::pack::figure::runs;
 use crate::pack::figure::sheet::Layer;
 use crate::pack::figure::sheet::Rect;
 use crate::pack::figure::sheet::Sheet;
 use crate::pack::figure::sheet::Sign;
 use crate::pack::figure::sheet::Spot;
+use crate::pack::figure::stations;
+use crate::pack::figure::texts::run_width;
 use crate::pack::figure::words;
 use crate::record::facts::stage_of;
 use crate::record::words::Stage;
 
 /// Its width on paper.
-const WIDTH: f64 = 149.0;
+pub(super) const WIDTH: f64 = 149.0;
 /// Size of ids and of words: 10 and 9 points.
-const ID: f64 = 3.53;
-const WORD: f64 = 3.18;
+pub(super) const ID: f64 = 3.53;
+pub(super) const WORD: f64 = 3.18;
 /// Size of the legend.
-const SMALL: f64 = 3.0;
+pub(super) const SMALL: f64 = 3.0;
 /// Height of a row without further side drains, and what each of those adds.
 const ROW: f64 = 35.0;
-const MORE: f64 = 8.0;
+pub(super) const MORE: f64 = 8.0;
+/// The most rows, and the most side drains of a run; long sections show the rest.
+const MOST_ROWS: usize = 3;
+const MOST_SIDES: usize = 5;
+/// Height of a row that nothing comes to from below.
+const SHORT: f64 = 28.5;
 /// From a row's top to its spine, and from the spine to its first side drain.
 const SPINE: f64 = 13.0;
-const SIDE: f64 = 14.0;
+pub(super) const SIDE: f64 = 14.0;
 /// The gap between the two lines of an existing drain.
-const TWO: f64 = 0.6;
+pub(super) const TWO: f64 = 0.6;
 
 /// A part of a text with its face and size.
-type Words = (String, Face, f64);
+pub(super) type Words = (String, Face, f64);
 
 /// The spine: drains from a head to an outfall, and what joins each.
-struct Plan<'a> {
-    net: &'a Network<'a>,
-    sheet: Sheet,
-    legs: Vec<usize>,
+pub(super) struct Plan<'a> {
+    pub(super) net: &'a Network<'a>,
+    pub(super) sheet: Sheet,
+    pub(super) legs: Vec<usize>,
     /// Whether gradients stand beside ids; left out where there is no room.
     full: bool,
     /// Texts of a row with their places, set once all its lines are drawn.
-    texts: Vec<(Vec<Words>, Vec<Spot>)>,
+    pub(super) texts: Vec<(Vec<Vec<Words>>, Vec<Spot>)>,
 }
 
 /// Draws the small plan; `None` without a drain.
@@ -65,8 +71,15 @@ pub(super) fn strip(net: &Network<'_>) -> Option<Drawing> {
     let mut plan = Plan { net, sheet: Sheet::default(), legs, full: true, texts: Vec::new() };
     plan.full = plan.rows().len() == 1;
     let mut top = 0.0;
-    for row in plan.rows() {
-        top = plan.row(&row, top);
+    let rows = plan.rows();
+    for row in rows.iter().take(MOST_ROWS) {
+        top = plan.row(row, top);
+    }
+    let more: usize = rows.iter().skip(MOST_ROWS).map(Vec::len).sum();
+    if more > 0 {
+        let told = format!("{more} more drains follow: see the long sections");
+        plan.sheet.text(2.0, top + 3.0, Anchor::Start, &told, Face::Regular, WORD);
+        top += 5.0;
     }
     let end = plan.legend(top + 3.0);
     let alt = plan.alt();
@@ -76,29 +89,38 @@ pub(super) fn strip(net: &Network<'_>) -> Option<Drawing> {
 }
 
 impl Plan<'_> {
-    fn stage(&self, leg: usize) -> Stage {
+    pub(super) fn stage(&self, leg: usize) -> Stage {
         runs::stage(self.net, leg)
     }
 
-    fn end(&self, leg: usize, lower: bool) -> End {
+    pub(super) fn end(&self, leg: usize, lower: bool) -> End {
         let ends = self.net.legs.get(leg).map(|l| l.ends);
         ends.map_or(End::Absent, |e| if lower { e.to } else { e.from })
     }
 
     /// Drains that join a leg along the way, by place where it is known.
-    fn sides(&self, leg: usize) -> Vec<usize> {
+    pub(super) fn sides(&self, leg: usize) -> Vec<usize> {
+        let mut sides = self.all_sides(leg);
+        sides.truncate(MOST_SIDES);
+        sides
+    }
+
+    /// As [`Plan::sides`], without leaving any out.
+    pub(super) fn all_sides(&self, leg: usize) -> Vec<usize> {
         let feeding = self.net.feeding.get(leg).cloned().unwrap_or_default();
         let head = |i: &usize| self.end(leg, false) == End::Pipe(*i);
         let mut sides: Vec<usize> = feeding
             .into_iter()
             .filter(|i| runs::is_drain(self.net, *i) && !head(i) && !self.legs.contains(i))
             .collect();
-        sides.sort_by_key(|i| std::cmp::Reverse(model::joins_at(self.net, *i, leg).map_or(i64::MAX, |k| k.value.um())));
+        sides.sort_by_key(|i| {
+            std::cmp::Reverse(stations::joins_at(self.net, *i, leg).map_or(i64::MAX, |k| k.value.um()))
+        });
         sides
     }
 
     /// Other drains into a chamber.
-    fn entries(&self, access: usize) -> Vec<usize> {
+    pub(super) fn entries(&self, access: usize) -> Vec<usize> {
         let into = |i: &usize| self.end(*i, true) == End::Access(access) && !self.legs.contains(i);
         (0..self.net.legs.len()).filter(|i| runs::is_drain(self.net, *i)).filter(into).collect()
     }
@@ -109,7 +131,7 @@ impl Plan<'_> {
         self.net.crossings.iter().filter(|c| Some(c.pipe) == pipe && c.certain).map(|c| c.element).collect()
     }
 
-    fn label(&self, leg: usize, full: bool) -> Vec<Words> {
+    pub(super) fn label(&self, leg: usize, full: bool) -> Vec<Words> {
         let mut label = vec![(words::tag(self.net.id(leg)), Face::Bold, ID)];
         let pipe = self.net.legs.get(leg).map_or(0, |l| l.pipe);
         // An existing drain is judged nowhere, so its fall is left to the long section.
@@ -154,7 +176,14 @@ impl Plan<'_> {
     /// Draws one row; says where it ends.
     fn row(&mut self, legs: &[usize], top: f64) -> f64 {
         let most = legs.iter().map(|l| self.sides(*l).len()).max().unwrap_or(0);
-        let bottom = top + ROW + MORE * most.saturating_sub(1) as f64;
+        let busy = legs.iter().any(|l| {
+            let into = match self.end(*l, true) {
+                End::Access(a) => !self.entries(a).is_empty(),
+                _ => false,
+            };
+            into || !self.sides(*l).is_empty()
+        });
+        let bottom = top + if busy { ROW } else { SHORT } + MORE * most.saturating_sub(1) as f64;
         let y = top + SPINE;
         let needs: Vec<f64> = legs.iter().map(|l| self.needs(*l)).collect();
         let stretch = (self.room() / needs.iter().sum::<f64>().max(1.0)).clamp(0.3, 3.0);
@@ -179,8 +208,10 @@ impl Plan<'_> {
             let (Some(a), Some(b)) = (xs.get(i).copied(), xs.get(i + 1).copied()) else { continue };
             self.arrivals(*leg, (a, b), y, (top, bottom));
         }
-        for (words, spots) in std::mem::take(&mut self.texts) {
-            self.set(&words, &spots, (top, bottom));
+        for (ways, spots) in std::mem::take(&mut self.texts) {
+            // The id alone stands rather than nothing.
+            let near = ways.iter().any(|words| self.set(words, &spots, None));
+            let _ = near || ways.iter().any(|words| self.set(words, &spots, Some((top, bottom))));
         }
         bottom
     }
@@ -259,7 +290,7 @@ impl Plan<'_> {
     }
 
     /// A drain's line: solid, dashed, or two thin ones where it was there before.
-    fn line(&mut self, leg: usize, points: &[Spot]) {
+    pub(super) fn line(&mut self, leg: usize, points: &[Spot]) {
         let stage = self.stage(leg);
         let (pen, sign) = match stage {
             Stage::Existing => {
@@ -282,7 +313,7 @@ impl Plan<'_> {
     }
 
     /// The open chevron that shows the flow.
-    fn chevron(&mut self, (x, y): Spot) {
+    pub(super) fn chevron(&mut self, (x, y): Spot) {
         self.sheet.faint(Layer::Symbol, Pen::Wall, &[(x - 0.9, y - 1.4), (x + 0.8, y), (x - 0.9, y + 1.4)]);
     }
 
@@ -333,7 +364,7 @@ impl Plan<'_> {
         }
     }
 
-    fn ring(&mut self, c: Spot, r: f64) {
+    pub(super) fn ring(&mut self, c: Spot, r: f64) {
         self.sheet.ellipse(Layer::Symbol, c, (r, r), Some(Pen::Wall), Some(Paint::Paper));
         self.sheet.boxes.push(Rect::new(c.0 - r, c.1 - r, 2.0 * r, 2.0 * r));
     }
@@ -350,205 +381,4 @@ impl Plan<'_> {
         self.sheet.outline(Layer::Symbol, if existing { Pen::WallExisting } else { Pen::Wall }, outer);
         self.sheet.outline(Layer::Symbol, Pen::WallExisting, outer.grown(-0.8));
     }
-
-    /// What comes to a run and to the chamber at its lower end: side drains, other drains, services, what is temporary.
-    fn arrivals(&mut self, leg: usize, (a, b): (f64, f64), y: f64, rows: Spot) {
-        for (k, side) in self.sides(leg).into_iter().enumerate() {
-            self.side(side, k, (a, b), y);
-        }
-        self.services(leg, (a, b), y);
-        let End::Access(access) = self.end(leg, true) else { return };
-        for (k, other) in self.entries(access).into_iter().enumerate() {
-            self.entry(other, k, (b, y));
-        }
-        self.temporary(access, (b, y), rows);
-    }
-
-    /// A side drain, joining at 45 degrees with the flow.
-    fn side(&mut self, leg: usize, k: usize, (a, b): (f64, f64), y: f64) {
-        let low = y + SIDE + MORE * k as f64;
-        let join = b - 5.0 - 9.0 * k as f64;
-        let bend = join - (low - y);
-        let id = words::tag(self.net.end_id(self.end(leg, false)));
-        let w = lettering::width(Face::Bold, &id, ID);
-        let start = (a + 6.0).min(bend - 8.0).max(w + 4.4);
-        let bend = bend.max(start);
-        self.line(leg, &[(start, low), (bend, low), (join, y)]);
-        self.chevron((start + 6.5, low));
-        if self.end(leg, false) == End::Unknown {
-            self.sheet.break_strokes((start, low), 4.8);
-            self.put(&[("?".to_owned(), Face::Bold, ID)], &[(start - 4.0, low + 1.2)]);
-        } else {
-            self.ring((start, low), 1.8);
-            self.put(&[(id, Face::Bold, ID)], &[(start - 2.6 - w, low + 1.2), (start - w / 2.0, low + 6.0)]);
-        }
-        let pipe = self.net.legs.get(leg).map(|l| l.pipe);
-        let open = |c: &&crate::network::crossings::Crossing| Some(c.pipe) == pipe && c.penetration.is_none();
-        if self.net.crossings.iter().any(|c| open(&c)) {
-            self.put(&[("?".to_owned(), Face::Bold, ID)], &[(start + 21.0, low - 1.6), (start + 9.0, low - 1.6)]);
-        }
-        let label = self.label(leg, true);
-        self.put(&label, &[(bend + 4.4, low + 0.2), (bend + 4.4, low - 3.0), (start + 9.0, low + 4.6)]);
-    }
-
-    /// Another drain into a chamber, from below.
-    fn entry(&mut self, leg: usize, k: usize, (x, y): Spot) {
-        let low = y + 14.0;
-        let foot = x - 13.0 * k as f64;
-        let points: Vec<Spot> =
-            if k == 0 { vec![(x, low), (x, y + 2.8)] } else { vec![(foot, low), (x - 1.8, y + 1.8)] };
-        self.line(leg, &points);
-        let from = self.end(leg, false);
-        let label = self.label(leg, false);
-        let beside = [(foot + 2.6, low + 1.2), (foot - run_width(&label) - 2.6, low + 1.2)];
-        self.put(&label, &beside);
-        if matches!(from, End::Unknown | End::Absent) {
-            self.sheet.line(Layer::Symbol, Pen::Box, &[(foot - 2.3, low - 0.7), (foot + 2.3, low + 0.8)]);
-            self.sheet.signs.insert(Sign::Break);
-            self.put(&[("?".to_owned(), Face::Bold, ID)], &[(foot - 0.9, low + 5.0)]);
-        } else {
-            let id = words::tag(self.net.end_id(from));
-            let w = lettering::width(Face::Bold, &id, ID);
-            self.put(&[(id, Face::Bold, ID)], &[(foot - w / 2.0, low + 5.0)]);
-        }
-    }
-
-    fn services(&mut self, leg: usize, (a, b): (f64, f64), y: f64) {
-        let id = self.net.id(leg).to_owned();
-        for item in &self.net.record.nearby {
-            let Some(field) = item.body.from.get().and_then(|f| f.get(&id)) else { continue };
-            let what = item.body.what.get().map_or("service", |w| w.0.as_str());
-            let far = field.get().map_or(String::new(), |m| format!(", {}", m.words()));
-            let from = a + 6.0;
-            let to = (b - 6.0).max(from + 4.0).min(from + 30.0);
-            let mut x = from;
-            while x < to {
-                self.sheet.ellipse(Layer::Pipe, (x, y + 5.0), (0.33, 0.33), None, Some(Paint::Black));
-                x += 1.4;
-            }
-            self.sheet.boxes.push(Rect { x0: from - 0.4, y0: y + 4.6, x1: to, y1: y + 5.4 });
-            let words =
-                [(words::tag(&item.id), Face::Bold, ID), (words::clean(&format!("{what}{far}")), Face::Regular, WORD)];
-            self.put(&words, &[(from, y + 9.8), (from, y + 14.0)]);
-        }
-    }
-
-    /// What is temporary at a chamber: dashed, from above.
-    fn temporary(&mut self, access: usize, (x, y): Spot, rows: Spot) {
-        let Some(chamber) = self.net.record.access.at(access) else { return };
-        let names = |what: &str| what.split(|c: char| !c.is_alphanumeric() && c != '-').any(|w| w == chamber.id);
-        let mut shift = 0.0;
-        for item in &self.net.record.temporary {
-            let Some(what) = item.body.what.get().filter(|w| names(&w.0)) else { continue };
-            let at = x + shift;
-            self.sheet.line(Layer::Pipe, Pen::Temporary, &[(at, rows.0 + 1.2), (at, y - 2.4)]);
-            self.sheet.signs.insert(Sign::Temporary);
-            let cut = [" led into", " into", " in "].iter().filter_map(|w| what.0.find(w)).min();
-            let short = cut.and_then(|c| what.0.get(..c)).unwrap_or(&what.0);
-            let told = words::clean(&format!("{short}, temporary"));
-            let words = [(words::tag(&item.id), Face::Bold, ID), (told, Face::Regular, WORD)];
-            self.put(&words, &[(at + 2.0, rows.0 + 4.6), (at + 2.0, rows.0 + 8.6)]);
-            shift += 1.6;
-        }
-    }
-
-    /// Words to be set at one of some base-line places once the row's lines are drawn.
-    fn put(&mut self, words: &[Words], spots: &[Spot]) {
-        self.texts.push((words.to_vec(), spots.to_vec()));
-    }
-
-    /// Sets words at the first free place, else at the nearest free one in the row, else not at all.
-    fn set(&mut self, words: &[Words], spots: &[Spot], (top, bottom): Spot) {
-        let Some(first) = spots.first().copied() else { return };
-        let area = Rect { x0: 0.0, y0: top + 0.2, x1: WIDTH, y1: bottom };
-        let (w, up, down) = (run_width(words), 0.735 * ID, 0.235 * ID);
-        let free = |s: &Sheet, (x, y): Spot| s.is_free(Rect { x0: x, y0: y - up, x1: x + w, y1: y + down }, &area);
-        let mut found = spots.iter().copied().find(|s| free(&self.sheet, *s));
-        if found.is_none() {
-            let mut grid: Vec<(i64, Spot)> = Vec::new();
-            let mut y = top + 3.2;
-            while y < bottom {
-                let mut x = 0.0;
-                while x + w <= WIDTH {
-                    let far = (x - first.0).abs() + 1.5 * (y - first.1).abs();
-                    grid.push(((far * 10.0).round() as i64, (x, y)));
-                    x += 1.0;
-                }
-                y += 1.0;
-            }
-            grid.sort_by_key(|(far, _)| *far);
-            found = grid.into_iter().map(|(_, s)| s).find(|s| free(&self.sheet, *s));
-        }
-        let Some((mut x, y)) = found else { return };
-        for (text, face, size) in words {
-            self.sheet.text(x, y, Anchor::Start, text, *face, *size);
-            x += lettering::width(*face, text, *size) + 1.2;
-        }
-    }
-
-    /// The signs that stand on the plan; says where it ends.
-    fn legend(&mut self, y: f64) -> f64 {
-        let mut x = 2.0;
-        for sign in self.sheet.signs.clone() {
-            let told = match sign {
-                Sign::Laid => "new",
-                Sign::Planned => "planned",
-                Sign::Existing => "existing",
-                Sign::Temporary => "temporary",
-                Sign::Break => "length or end unknown",
-                Sign::Unsure | Sign::EndOn | Sign::Opening => continue,
-            };
-            let s = &mut self.sheet;
-            let level = y - 1.0;
-            match sign {
-                Sign::Laid => s.faint(Layer::Pipe, Pen::Run, &[(x, level), (x + 9.0, level)]),
-                Sign::Planned => s.faint(Layer::Pipe, Pen::RunPlanned, &[(x, level), (x + 9.0, level)]),
-                Sign::Temporary => s.faint(Layer::Pipe, Pen::Temporary, &[(x, level), (x + 9.0, level)]),
-                Sign::Break => s.break_strokes((x + 5.6, level), 3.4),
-                _ => {
-                    s.faint(Layer::Pipe, Pen::WallExisting, &[(x, level - TWO), (x + 9.0, level - TWO)]);
-                    s.faint(Layer::Pipe, Pen::WallExisting, &[(x, level + TWO), (x + 9.0, level + TWO)]);
-                }
-            }
-            s.text(x + 10.5, y, Anchor::Start, told, Face::Regular, SMALL);
-            x += 10.5 + lettering::width(Face::Regular, told, SMALL) + 9.0;
-        }
-        y + 1.2
-    }
-
-    fn alt(&self) -> String {
-        let mut said = vec!["Plan of the drains, not to scale:".to_owned()];
-        let told = |leg: usize| {
-            let id = |e: End| match words::tag(self.net.end_id(e)) {
-                id if id.is_empty() => "an unknown end".to_owned(),
-                id => id,
-            };
-            let old = if self.stage(leg) == Stage::Existing { "existing " } else { "" };
-            let (from, to) = (id(self.end(leg, false)), id(self.end(leg, true)));
-            let label: Vec<String> = self.label(leg, true).into_iter().map(|w| w.0).collect();
-            format!("{from} to {to} by {old}{};", label.join(" "))
-        };
-        for leg in &self.legs {
-            said.push(told(*leg));
-            said.extend(self.sides(*leg).into_iter().map(told));
-            if let End::Access(a) = self.end(*leg, true) {
-                said.extend(self.entries(a).into_iter().map(told));
-            }
-        }
-        let mut out = String::new();
-        for sentence in said {
-            if out.chars().count() + sentence.chars().count() > 880 {
-                break;
-            }
-            out.push_str(&sentence);
-            out.push(' ');
-        }
-        let out = out.trim_end().trim_end_matches(';');
-        format!("{}.", words::clean(out))
-    }
-}
-
-fn run_width(words: &[Words]) -> f64 {
-    let text: f64 = words.iter().map(|(t, face, size)| lettering::width(*face, t, *size)).sum();
-    text + 1.2 * words.len().saturating_sub(1) as f64
 }

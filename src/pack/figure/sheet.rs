@@ -293,7 +293,7 @@ impl Sheet {
     pub(super) fn finish(mut self, title: String, alt: String, height: f64) -> Drawing {
         self.marks.sort_by_key(|(layer, _)| *layer);
         let marks = self.marks.into_iter().map(|(_, mark)| mark).collect();
-        Drawing { width: WIDTH, height, marks, alt, title }
+        Drawing { width: WIDTH, height: (height * 100.0).round() / 100.0, marks, alt, title }
     }
 }
 

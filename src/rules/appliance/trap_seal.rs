@@ -4,11 +4,16 @@ use crate::base::finding::Finding;
 use crate::base::finding::Moment;
 use crate::base::finding::RuleId;
 use crate::base::finding::Weight;
+use crate::base::known::How;
 use crate::base::known::Known;
 use crate::base::units::Length;
+use crate::network::ends::End;
 use crate::record::facts::kind_of;
+use crate::record::facts::stage_of;
 use crate::record::pipework::Appliance;
 use crate::record::sections::Item;
+use crate::record::words::AccessKind;
+use crate::record::words::ApplianceKind;
 use crate::record::words::Stage;
 use crate::rulebook::Fact;
 use crate::rulebook::Facts;
@@ -17,6 +22,7 @@ use crate::rules::Ctx;
 use crate::rules::Rule;
 use crate::rules::driver::Measure;
 use crate::rules::driver::Subject;
+use crate::rules::driver::cite;
 use crate::rules::driver::hold;
 
 /// The rule.
@@ -29,26 +35,37 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
-    let judged = |item: &&Item<Appliance>| {
-        let stage = crate::record::facts::stage_of(&item.body.stage);
-        !item.broken && item.body.into.is_absent() && !matches!(stage, Stage::Existing | Stage::Removed)
+    let judged = |(_, item): &(usize, &Item<Appliance>)| {
+        let stage = stage_of(&item.body.stage);
+        // One that shares another's trap has none of its own.
+        !item.broken && item.body.into.get().is_none() && !matches!(stage, Stage::Existing | Stage::Removed)
     };
-    ctx.record.appliances.iter().filter(judged).map(|item| judge(ctx, rule, item)).collect()
+    let appliances = ctx.record.appliances.iter().enumerate().filter(judged);
+    appliances.map(|(a, item)| judge(ctx, rule, a, item)).collect()
 }
 
-fn judge(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Appliance>) -> Finding {
+fn judge(ctx: &Ctx<'_>, rule: &Rule, appliance: usize, item: &Item<Appliance>) -> Finding {
+    let kind = kind_of(item).filter(|_| ctx.record.how(&item.body.what) != How::Believed || item.body.what.is_absent());
+    let key = if kind.is_some() { "seal" } else { "what" };
     let subject = Subject {
         id: item.id.clone(),
         span: if item.body.seal.is_absent() { item.id_span } else { item.body.seal.span },
         planned: item.body.stage.get() == Some(&Stage::Planned),
-        field: format!("appliances.{}.seal", item.id),
+        field: format!("appliances.{}.{key}", item.id),
         rule,
     };
-    let answer = ctx.rulebook.ask(key::TRAP_SEAL_MINIMUM, &facts(ctx, item));
-    hold(&subject, &measure(ctx, item), &answer, |limit: &Length, found| {
+    let facts = Facts::new().with(Fact::IntoGully, into_gully(ctx, appliance));
+    let facts = facts.with(Fact::Appliance, kind.map(ApplianceKind::word));
+    let answer = ctx.rulebook.ask(key::TRAP_SEAL_MINIMUM, &facts);
+    let mut out = hold(&subject, &measure(ctx, item), &answer, |limit: &Length, found| {
         let short = (*limit - *found).millimetres();
         (format!("{short}\u{a0}mm too shallow"), "a trap with the full seal".to_owned())
-    })
+    });
+    if kind.is_none() {
+        let any = Facts::new().with(Fact::Appliance, ApplianceKind::Wc.word());
+        cite(&mut out, ctx.rulebook.ask(key::TRAP_SEAL_MINIMUM, &any).citation());
+    }
+    out
 }
 
 /// The seal is a size printed on the trap, so it has no spread of reading.
@@ -59,14 +76,19 @@ fn measure(ctx: &Ctx<'_>, item: &Item<Appliance>) -> Measure<Length> {
     }
 }
 
-fn facts(ctx: &Ctx<'_>, item: &Item<Appliance>) -> Facts {
-    let into_gully = ctx.record.pipes.iter().any(|p| {
-        p.body.from.get().is_some_and(|f| f.0 == item.id)
-            && p.body
-                .to
-                .get()
-                .and_then(|t| ctx.record.access.get(&t.0))
-                .is_some_and(|a| a.body.what.get() == Some(&crate::record::words::AccessKind::Gully))
-    });
-    Facts::new().with(Fact::Appliance, kind_of(item).map(|k| k.word())).with(Fact::IntoGully, into_gully)
+/// Whether it drains straight into a gully; not known while no pipe of it is recorded, or not where that goes.
+fn into_gully(ctx: &Ctx<'_>, appliance: usize) -> Option<bool> {
+    let mut all = None;
+    for leg in ctx.computed.outlets.get(appliance)? {
+        let gully = match ctx.network.legs.get(*leg)?.ends.to {
+            End::Unknown | End::Absent => return None,
+            End::Access(a) => ctx.record.access.at(a)?.body.what.get()? == &AccessKind::Gully,
+            End::Appliance(_) | End::Pipe(_) | End::Outfall(_) | End::Temporary => false,
+        };
+        if gully && ctx.record.how(&ctx.record.pipes.at(*leg)?.body.to) == How::Believed {
+            return None;
+        }
+        all = Some(all.unwrap_or(true) && gully);
+    }
+    all
 }

@@ -5,12 +5,14 @@ use crate::base::finding::Moment;
 use crate::base::finding::RuleId;
 use crate::base::finding::Verdict;
 use crate::base::finding::Weight;
+use crate::base::known::How;
 use crate::base::known::Known;
+use crate::base::known::KnownGradient;
 use crate::base::size::Nominal;
 use crate::base::units::Gradient;
 use crate::base::units::Length;
+use crate::compute::branches::Single;
 use crate::network::ends::End;
-use crate::network::kind::Kind;
 use crate::record::facts::kind_of;
 use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
@@ -23,8 +25,11 @@ use crate::rules::Ctx;
 use crate::rules::Rule;
 use crate::rules::driver::Measure;
 use crate::rules::driver::Subject;
+use crate::rules::driver::cite;
+use crate::rules::driver::finding;
 use crate::rules::driver::governing;
 use crate::rules::driver::hold;
+use crate::rules::driver::unsettled;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -36,22 +41,53 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
-    let speaks = |(i, item): &(usize, &Item<Pipe>)| {
-        let Some(leg) = ctx.network.legs.get(*i) else { return false };
-        let basin = match leg.ends.from {
-            End::Appliance(a) => ctx.record.appliances.at(a).and_then(kind_of),
-            _ => None,
-        };
-        leg.derived.kind == Kind::Branch
-            && leg.nominal == Some(Nominal(32))
-            && matches!(basin, Some(ApplianceKind::Basin | ApplianceKind::Bidet))
-            && !matches!(item.body.stage_now(), Stage::Existing | Stage::Removed)
-    };
-    let judged = ctx.record.pipes.iter().enumerate().filter(speaks);
-    judged.filter_map(|(i, item)| governing(judge(ctx, rule, i, item))).collect()
+    let judged = ctx
+        .record
+        .pipes
+        .iter()
+        .zip(&ctx.computed.singles)
+        .filter(|(item, _)| !item.broken && !matches!(item.body.stage_now(), Stage::Existing | Stage::Removed));
+    judged
+        .filter_map(|(item, single)| {
+            let single = single.as_ref().filter(|s| speaks(ctx, s))?;
+            let size = ctx.network.legs.get(*single.legs.first()?)?.nominal;
+            if size.is_none() { Some(without_size(ctx, rule, item)) } else { governing(judge(ctx, rule, single, item)) }
+        })
+        .collect()
 }
 
-fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Vec<Finding> {
+/// Whether a branch comes from a basin or bidet, has no vent of its own, and may be of 32 mm pipe.
+fn speaks(ctx: &Ctx<'_>, single: &Single) -> bool {
+    let Some(leg) = single.legs.first().and_then(|l| ctx.network.legs.get(*l)) else { return false };
+    let basin = match leg.ends.from {
+        End::Appliance(a) => ctx.record.appliances.at(a).and_then(kind_of),
+        _ => None,
+    };
+    let readable = |leg: &usize| ctx.record.pipes.at(*leg).is_some_and(|p| !p.broken);
+    matches!(basin, Some(ApplianceKind::Basin | ApplianceKind::Bidet))
+        && leg.nominal.is_none_or(|n| n == Nominal(32))
+        && !ventilated(ctx, single)
+        && single.legs.iter().all(readable)
+}
+
+/// Whether a vent that is there stands on it.
+fn ventilated(ctx: &Ctx<'_>, single: &Single) -> bool {
+    let vent = single.vent.and_then(|v| ctx.record.pipes.at(v));
+    vent.is_some_and(|v| !v.broken && v.body.stage_now() != Stage::Removed)
+}
+
+/// A basin's branch of which nobody says the size.
+fn without_size(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pipe>) -> Finding {
+    let span = if item.body.size.is_absent() { item.id_span } else { item.body.size.span };
+    let planned = item.body.stage_now() == Stage::Planned;
+    let subject = Subject { id: item.id.clone(), span, planned, field: format!("pipes.{}.size", item.id), rule };
+    let mut out = finding(&subject, Verdict::NotShown);
+    cite(&mut out, ctx.rulebook.ask(key::BRANCH_BASIN_32_LENGTH_MAXIMUM, &Facts::new()).citation());
+    unsettled(&mut out, &subject, "its size, on which length and slope hang".to_owned());
+    out
+}
+
+fn judge(ctx: &Ctx<'_>, rule: &Rule, single: &Single, item: &Item<Pipe>) -> Vec<Finding> {
     let body = &item.body;
     let subject = |key: &str, absent: bool, span| Subject {
         id: item.id.clone(),
@@ -61,32 +97,55 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Vec<Findi
         rule,
     };
     let by_length = subject("length", body.length.is_absent(), body.length.span);
-    let by_fall = subject("fall", body.fall.is_absent(), body.fall.span);
-    let facts = Facts::new().with(Fact::BranchLength, body.length.get().map(|m| m.value));
+    let facts = Facts::new().with(Fact::BranchLength, single.length.map(|l| l.value));
 
     let longest = ctx.rulebook.ask(key::BRANCH_BASIN_32_LENGTH_MAXIMUM, &facts);
-    let length = hold(&by_length, &length(ctx, body), &longest, |limit: &Length, found| {
+    let length = hold(&by_length, &length(ctx, single, item), &longest, |limit: &Length, found| {
         let over = (*found - *limit).metres(2);
         (
             format!("{over}\u{a0}m too long for 32\u{a0}mm pipe without its own vent"),
             "a larger pipe, or a vent of its own".to_owned(),
         )
     });
-    let slope = slope(ctx, leg);
-    let flattest = ctx.rulebook.ask(key::BRANCH_SLOPE_MINIMUM, &facts);
-    let flat = hold(&by_fall, &slope, &flattest, |limit: &Gradient, found| {
+    let mut all = Vec::new();
+    for leg in &single.legs {
+        let Some(own) = ctx.record.pipes.at(*leg) else { continue };
+        let fall = &own.body.fall;
+        let by_fall = Subject {
+            span: if fall.is_absent() { own.id_span } else { fall.span },
+            field: format!("pipes.{}.fall", own.id),
+            ..by_length.clone()
+        };
+        all.extend(slopes(ctx, &by_fall, *leg, item, &facts, length.verdict == Verdict::NotMet));
+    }
+    all.push(length);
+    all
+}
+
+/// One leg's slope against the steepest that the whole length allows, and against the flattest.
+fn slopes(
+    ctx: &Ctx<'_>,
+    by_fall: &Subject<'_>,
+    leg: usize,
+    item: &Item<Pipe>,
+    facts: &Facts,
+    too_long: bool,
+) -> [Finding; 2] {
+    let slope = slope(ctx, leg, item);
+    let flattest = ctx.rulebook.ask(key::BRANCH_SLOPE_MINIMUM, facts);
+    let flat = hold(by_fall, &slope, &flattest, |limit: &Gradient, found| {
         (
             format!("flatter than {}\u{a0}mm/m by {}\u{a0}mm/m", limit.mm_per_m(), apart(*limit, *found)),
             "more fall".to_owned(),
         )
     });
-    let steepest = ctx.rulebook.ask(key::BRANCH_BASIN_32_SLOPE_MAXIMUM, &facts);
-    let mut steep = hold(&by_fall, &slope, &steepest, |limit: &Gradient, found| {
+    let steepest = ctx.rulebook.ask(key::BRANCH_BASIN_32_SLOPE_MAXIMUM, facts);
+    let mut steep = hold(by_fall, &slope, &steepest, |limit: &Gradient, found| {
         let words = format!("steeper than {}\u{a0}mm/m by {}\u{a0}mm/m", limit.mm_per_m(), apart(*found, *limit));
         (words, "less fall, a shorter run, or a larger pipe".to_owned())
     });
     // Beyond the longest run no slope is allowed; the length says so already.
-    if length.verdict == Verdict::NotMet {
+    if too_long {
         steep.verdict = Verdict::NotApplicable;
     }
     // The window is one limit to the reader: flattest and steepest stand together.
@@ -95,28 +154,38 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Vec<Findi
             flat.limit.strip_suffix("\u{a0}mm/m").filter(|_| steep.limit.ends_with("mm/m")).unwrap_or(&flat.limit);
         steep.limit = format!("{flattest} to {}", steep.limit);
     }
-    vec![steep, flat, length]
+    [steep, flat]
 }
 
-fn length(ctx: &Ctx<'_>, body: &Pipe) -> Measure<Length> {
-    match body.length.get() {
-        Some(m) => {
-            let known = Known { value: m.value, half: m.half, how: ctx.record.how(&body.length) };
-            Measure::length(known, m.words())
+fn length(ctx: &Ctx<'_>, single: &Single, item: &Item<Pipe>) -> Measure<Length> {
+    match (single.length, item.body.length.get()) {
+        (Some(known), Some(written)) => {
+            let words = if single.legs.len() == 1 {
+                written.words()
+            } else {
+                format!("{}\u{a0}m in {} pipes", known.value.metres(2), single.legs.len())
+            };
+            Measure::length(Known { how: believed_size(ctx, item, known.how), ..known }, words)
         }
-        None => Measure::Missing("its length".to_owned()),
+        _ => Measure::Missing("its length".to_owned()),
     }
 }
 
-fn slope(ctx: &Ctx<'_>, leg: usize) -> Measure<Gradient> {
+fn slope(ctx: &Ctx<'_>, leg: usize, item: &Item<Pipe>) -> Measure<Gradient> {
     match ctx.network.gradient(leg) {
         Some(g) => {
             let over = ctx.network.legs.get(leg).and_then(|l| l.length);
             let over = over.map_or(String::new(), |l| format!(" over {}\u{a0}m", l.value.metres(2)));
-            Measure::gradient(g, format!("{}\u{a0}mm/m{over}", g.value.mm_per_m()))
+            let known = KnownGradient { how: believed_size(ctx, item, g.how), ..g };
+            Measure::gradient(known, format!("{}\u{a0}mm/m{over}", g.value.mm_per_m()))
         }
         None => Measure::Missing("its fall".to_owned()),
     }
+}
+
+/// What holds only for a size that is believed is itself only believed.
+fn believed_size(ctx: &Ctx<'_>, item: &Item<Pipe>, how: How) -> How {
+    if ctx.record.how(&item.body.size) == How::Believed { How::Believed } else { how }
 }
 
 fn apart(steeper: Gradient, flatter: Gradient) -> String {

@@ -7,7 +7,9 @@ use crate::base::finding::Verdict;
 use crate::base::finding::Weight;
 use crate::base::known::How;
 use crate::base::units::Length;
+use crate::compute::heads::Air;
 use crate::compute::heads::Head;
+use crate::compute::heads::ToAir;
 use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
 use crate::record::words::Stage;
@@ -32,77 +34,105 @@ pub const RULE: Rule = Rule {
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
     let pipes = ctx.record.pipes.iter().zip(&ctx.computed.heads);
     pipes
-        .filter(|(item, _)| !matches!(item.body.stage_now(), Stage::Existing | Stage::Removed))
+        .filter(|(item, _)| !item.broken && !matches!(item.body.stage_now(), Stage::Existing | Stage::Removed))
         .filter_map(|(item, head)| head.as_ref().map(|head| judge(ctx, rule, item, head)))
         .collect()
 }
 
 fn judge(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pipe>, head: &Head) -> Finding {
-    let subject = |planned: bool, field: String| Subject {
+    let subject = |span, field: String| Subject {
         id: item.id.clone(),
-        span: item.id_span,
-        planned: planned || item.body.stage_now() == Stage::Planned,
+        span,
+        planned: item.body.stage_now() == Stage::Planned,
         field,
         rule,
     };
-    let at_head = ctx.rulebook.ask(key::DRAIN_VENTILATED_AT_HEAD, &Facts::new());
-    let vented = |subject: &Subject<'_>, measure: &Measure<bool>| {
-        let mut out = hold(subject, measure, &at_head, |_: &bool, _| {
-            let text = "a valve lets air in and none out, so the drain is not ventilated by it";
-            (
-                text.to_owned(),
-                "an open ventilating pipe at the head of this drain, or of another drain on it".to_owned(),
-            )
-        });
-        out.limit = "open vent at the head".to_owned();
-        out
+    let near = |way: &ToAir| {
+        let span = if item.body.length.is_absent() { item.id_span } else { item.body.length.span };
+        let missing = way.missing.map_or(item.id.as_str(), |leg| ctx.network.id(leg));
+        branch(ctx, &subject(span, format!("pipes.{missing}.length")), way)
     };
+    match (head.air, &head.below) {
+        (Air::Shut { .. } | Air::None, Some(way)) => near(way),
+        // Whatever stands on the stack, a drain that is short enough needs no vent of its own.
+        (Air::Open { .. }, Some(way)) if near(way).verdict == Verdict::Met => near(way),
+        (air, _) => at_head(ctx, item, air, &subject),
+    }
+}
+
+fn at_head<'a>(
+    ctx: &Ctx<'_>,
+    item: &Item<Pipe>,
+    air: Air,
+    subject: &dyn Fn(crate::base::span::Span, String) -> Subject<'a>,
+) -> Finding {
     let name = |leg: usize| ctx.network.id(leg).to_owned();
-    match head {
-        Head::Vented { stack, terminal, planned } => {
-            let terminal = ctx.record.terminals.at(*terminal).map_or("", |t| t.id.as_str());
-            let words = format!("{} at its head, open at {terminal}", name(*stack));
-            vented(&subject(*planned, format!("pipes.{}.top", name(*stack))), &Measure::plain(true, How::Stated, words))
+    let top = |stack: usize| subject(item.id_span, format!("pipes.{}.top", name(stack)));
+    match air {
+        Air::Vent { stack, terminal, planned, how } => {
+            let terminal = ctx.record.terminals.at(terminal).map_or("", |t| t.id.as_str());
+            let words = format!("{} at its head, open at {terminal}", name(stack));
+            let subject = top(stack);
+            let subject = Subject { planned: planned || subject.planned, ..subject };
+            vented(ctx, &subject, &Measure::plain(true, how, words))
         }
-        Head::Valve { stack } => {
-            let words = format!("{} at its head ends in a valve", name(*stack));
-            vented(&subject(false, format!("pipes.{}.top", name(*stack))), &Measure::plain(false, How::Stated, words))
+        Air::Shut { stack, how } => {
+            let words = format!("{} at its head lets no air out", name(stack));
+            vented(ctx, &top(stack), &Measure::plain(false, how, words))
         }
-        Head::Open { stack } => {
-            let what = format!("what stands on top of {}", name(*stack));
-            vented(&subject(false, format!("pipes.{}.top", name(*stack))), &Measure::Missing(what))
+        Air::Open { stack } => {
+            vented(ctx, &top(stack), &Measure::Missing(format!("what stands on top of {}", name(stack))))
         }
-        Head::Unknown => {
-            let what = "what stands at its head".to_owned();
-            vented(&subject(false, format!("pipes.{}.from", item.id)), &Measure::Missing(what))
+        Air::Unknown { drain } if name(drain) == item.id => {
+            let subject = subject(item.id_span, format!("pipes.{}.from", item.id));
+            vented(ctx, &subject, &Measure::Missing("what stands at its head".to_owned()))
         }
-        Head::Branch { length, appliances, into } => {
-            branch(ctx, &subject(false, format!("pipes.{}.length", item.id)), (*length, *appliances, *into))
+        Air::Unknown { drain } => {
+            let subject = subject(item.id_span, format!("pipes.{}.from", name(drain)));
+            vented(ctx, &subject, &Measure::Missing(format!("what stands at the head of {}", name(drain))))
+        }
+        Air::None => {
+            let subject = subject(item.id_span, format!("pipes.{}.to", item.id));
+            vented(
+                ctx,
+                &subject,
+                &Measure::Missing("a vent at its head, or a ventilated drain that it joins".to_owned()),
+            )
         }
     }
 }
 
-type Branch = (Option<crate::base::known::Known<Length>>, u32, Option<usize>);
+fn vented(ctx: &Ctx<'_>, subject: &Subject<'_>, measure: &Measure<bool>) -> Finding {
+    let answer = ctx.rulebook.ask(key::DRAIN_VENTILATED_AT_HEAD, &Facts::new());
+    let mut out = hold(subject, measure, &answer, |_: &bool, _| {
+        let text = "a stack that ends in a valve or a plug lets no air out, so it does not ventilate the drain";
+        (text.to_owned(), "an open ventilating pipe at the head of this drain, or of another drain on it".to_owned())
+    });
+    out.limit = "open vent at the head".to_owned();
+    out
+}
 
 /// A branch drain needs no vent of its own while it is short enough to a ventilated drain.
-fn branch(ctx: &Ctx<'_>, subject: &Subject<'_>, (length, appliances, into): Branch) -> Finding {
-    let facts = Facts::new().with(Fact::ApplianceCount, appliances);
+fn branch(ctx: &Ctx<'_>, subject: &Subject<'_>, way: &ToAir) -> Finding {
+    let facts = Facts::new().with(Fact::ApplianceCount, way.appliances);
     let answer = ctx.rulebook.ask(key::DRAIN_UNVENTILATED_LENGTH_MAXIMUM, &facts);
-    let measure = match (length, into) {
-        (_, None) => Measure::Missing("a ventilated drain that it joins".to_owned()),
-        (None, Some(into)) => Measure::Missing(format!("its length to {}", ctx.network.id(into))),
-        (Some(l), Some(into)) => {
-            Measure::length(l, format!("{}\u{a0}m to {}, which is ventilated", l.value.metres(2), ctx.network.id(into)))
+    let drain = ctx.network.id(way.drain);
+    let (planned, how) = match way.air {
+        Air::Vent { planned, how, .. } => (planned, how),
+        _ => (false, How::Computed),
+    };
+    let measure = match way.length {
+        None => Measure::Missing(format!("its length to {drain}")),
+        Some(mut l) => {
+            l.how = l.how.with(how);
+            Measure::length(l, format!("{}\u{a0}m to {drain}, which is ventilated", l.value.metres(2)))
         }
     };
     let mut out = hold(subject, &measure, &answer, |limit: &Length, found| {
         let over = (*found - *limit).metres(2);
         (format!("{over}\u{a0}m too long without a vent of its own"), "a ventilating pipe at its head".to_owned())
     });
-    // A vent that is still to come at the head of the drain it joins makes this one a plan too.
-    let waits = into.and_then(|i| ctx.computed.heads.get(i).cloned().flatten());
-    if out.verdict == Verdict::Met && matches!(waits, Some(Head::Vented { planned: true, .. })) {
-        out.planned = true;
-    }
+    // A vent that is still to come on the drain it joins makes this one a plan too.
+    out.planned |= planned && out.verdict == Verdict::Met;
     out
 }

@@ -2,11 +2,15 @@
 
 use crate::base::finding::Finding;
 use crate::base::finding::Moment;
+use crate::base::finding::Remedy;
 use crate::base::finding::RuleId;
 use crate::base::finding::Verdict;
 use crate::base::finding::Weight;
 use crate::base::units::Length;
+use crate::compute::terminals::End;
 use crate::compute::terminals::Nearness;
+use crate::compute::terminals::of_terminal;
+use crate::compute::terminals::what_ends;
 use crate::record::pipework::Terminal;
 use crate::record::sections::Item;
 use crate::record::words::Stage;
@@ -33,8 +37,9 @@ pub const RULE: Rule = Rule {
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
     let judged = |(_, item): &(usize, &Item<Terminal>)| {
-        let valve = item.body.what.get().is_some_and(|w| w.0.to_lowercase().contains("admittance"));
-        !valve && !matches!(item.body.stage.get(), Some(Stage::Existing | Stage::Removed))
+        !item.broken
+            && what_ends(&item.body) != End::Shut
+            && !matches!(item.body.stage.get(), Some(Stage::Existing | Stage::Removed))
     };
     let terminals = ctx.record.terminals.iter().enumerate().filter(judged);
     terminals.filter_map(|(t, item)| governing(judge(ctx, rule, t, item))).collect()
@@ -53,7 +58,7 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, t: usize, item: &Item<Terminal>) -> Vec<Fin
     let how = ctx.record.how(&item.body.what);
     let words = item.body.what.get().map(|w| w.0.to_lowercase());
     let says = |any: &[&str]| words.as_ref().is_some_and(|w| any.iter().any(|a| w.contains(a)));
-    let cage = if says(&["no cage", "without cage", "without a cage"]) {
+    let cage = if says(&["no cage", "without cage", "without a cage", "cage missing", "missing cage", "cage off"]) {
         Measure::plain(false, how, "no cage")
     } else if says(&["cage", "perforated", "grating"]) {
         Measure::plain(true, how, "with cage")
@@ -65,7 +70,11 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, t: usize, item: &Item<Terminal>) -> Vec<Fin
         ("it has no cage".to_owned(), "a cage or perforated cover".to_owned())
     }));
     let inside = says(&["roof void", "loft", "inside"]);
-    let open = Measure::plain(!inside, how, if inside { "ends inside" } else { "ends in open air" });
+    let open = match (inside, says(&["open", "outside", "through the roof", "above the roof"])) {
+        (true, _) => Measure::plain(false, how, "ends inside"),
+        (false, true) => Measure::plain(true, how, "ends in open air"),
+        (false, false) => Measure::Missing("whether it ends in open air".to_owned()),
+    };
     let answer = ctx.rulebook.ask(key::VENT_TERMINAL_OPEN_AIR, &Facts::new());
     all.push(hold(&what, &open, &answer, |_: &bool, _| {
         ("it ends inside the building".to_owned(), "take it through the roof".to_owned())
@@ -75,7 +84,7 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, t: usize, item: &Item<Terminal>) -> Vec<Fin
 
 /// One line for each opening; one that asks for them when the record has none at all.
 fn openings(ctx: &Ctx<'_>, t: usize, subject: &Subject<'_>) -> Vec<Finding> {
-    let near: Vec<&Nearness> = ctx.computed.nearness.iter().filter(|n| n.terminal == t).collect();
+    let near = of_terminal(&ctx.computed.nearness, t);
     if near.is_empty() && ctx.record.openings.is_empty() {
         let mut out = finding(subject, Verdict::NotShown);
         let answer =
@@ -84,15 +93,20 @@ fn openings(ctx: &Ctx<'_>, t: usize, subject: &Subject<'_>) -> Vec<Finding> {
         unsettled(&mut out, subject, "which windows and rooflights are near it, and how high".to_owned());
         return vec![out];
     }
-    near.into_iter().map(|n| clearance(ctx, n, subject)).collect()
+    near.iter().map(|n| clearance(ctx, n, subject)).collect()
 }
 
 fn clearance(ctx: &Ctx<'_>, near: &Nearness, subject: &Subject<'_>) -> Finding {
     let opening = ctx.record.openings.at(near.opening);
     let id = opening.map_or("", |o| o.id.as_str());
-    // The nearest it may be counts: a distance inside its own spread of the limit is taken as near.
-    let facts = Facts::new().with(Fact::OpeningDistance, near.distance.map(|d| d.value - d.half));
-    let answer = ctx.rulebook.ask(key::VENT_TERMINAL_CLEARANCE, &facts);
+    let distance = near.distance.filter(|d| !d.believed());
+    // The nearest it may be counts: a distance inside its own spread of the limit is taken as near. Where it is not
+    // known, a terminal that is high enough for an opening beside it is high enough for one further away.
+    let nearest = distance.map_or(Length::ZERO, |d| d.value - d.half);
+    let ask = |d: Option<Length>| {
+        ctx.rulebook.ask(key::VENT_TERMINAL_CLEARANCE, &Facts::new().with(Fact::OpeningDistance, d))
+    };
+    let answer = ask(Some(nearest));
     let away = near.distance.map_or(String::new(), |d| format!(", {}\u{a0}m away", d.value.metres(2)));
     let measure = match near.above {
         Some(above) => Measure::length(above, format!("{}\u{a0}m above {id}{away}", above.value.metres(2))),
@@ -109,9 +123,18 @@ fn clearance(ctx: &Ctx<'_>, near: &Nearness, subject: &Subject<'_>) -> Finding {
     if let Some(limit) = answer.limit() {
         out.limit = format!("{}\u{a0}m above it", limit.value.metres(2));
     }
-    if near.distance.is_none() && out.verdict == Verdict::NotShown {
-        out.remedy =
-            out.remedy.map(|r| crate::base::finding::Remedy { field: Some(format!("openings.{id}.from")), ..r });
+    if distance.is_none() && out.verdict != Verdict::Met {
+        let field = format!("openings.{id}.from");
+        let subject = Subject { field, ..subject.clone() };
+        unsettled(&mut out, &subject, format!("how far {id} is from it"));
+    } else if near.above.is_none() && no_head(ctx, near) {
+        out.remedy = out.remedy.map(|r| Remedy { field: Some(format!("openings.{id}.head")), ..r });
     }
     out
+}
+
+/// Whether it is the opening's head that is not known, and not the terminal's top.
+fn no_head(ctx: &Ctx<'_>, near: &Nearness) -> bool {
+    let top = ctx.record.terminals.at(near.terminal).is_some_and(|t| t.body.top.get().is_some());
+    top && ctx.record.openings.at(near.opening).is_some_and(|o| o.body.head.get().is_none())
 }

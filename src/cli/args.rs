@@ -1,0 +1,146 @@
+//! What can be asked on the command line. No behaviour.
+
+use chrono::NaiveDate;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+const AFTER: &str = "Exit status:
+  0  nothing that is due is open; a pack was written
+  1  something that is due is not met or not shown
+  2  the record has faults, the command was not understood, or a file could not be read or written
+
+Fallmark certifies nothing. The building-control body decides.";
+
+/// Holds a job record of soil, waste and drain work against published guidance, and writes the inspector's pack.
+#[derive(Debug, Parser)]
+#[command(name = "fallmark", version, after_help = AFTER, max_term_width = 100, disable_help_subcommand = true)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Tell the installer what is not met or not shown, and what is due now
+    Check(Check),
+    /// Write the pack that the inspector reads on site
+    Build(Build),
+    /// Say what a rule asks, or what a word of the trade means
+    Explain(Explain),
+    /// Print the JSON Schema of a record, for an editor that checks while you type
+    Schema,
+    /// Print the field guide: every section and field of a record, each with an example
+    Guide,
+    /// List the guidance a job is held against: documents, editions, counts of values
+    Rulebook(Rulebook),
+}
+
+/// What names a job and what it is held against.
+#[derive(Debug, Args)]
+pub struct Job {
+    /// The job record, a YAML file; its photos stand in the same folder
+    pub record: PathBuf,
+    /// Ask for what is due at this stage: a name under `stages` in the record, or one of: before start, before cover,
+    /// after cover, at test, completion, handover [default: the stage the record asks for]
+    #[arg(long, value_name = "NAME")]
+    pub stage: Option<String>,
+    /// Lay a file of agreed changes over the guidance; may be given more than once, the last one on top
+    #[arg(long, value_name = "FILE")]
+    pub overlay: Vec<PathBuf>,
+}
+
+/// `fallmark check`
+#[derive(Debug, Args)]
+pub struct Check {
+    /// The job.
+    #[command(flatten)]
+    pub job: Job,
+    /// Print for people, or for another program
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+    /// List what is met too, each with its numbers
+    #[arg(long)]
+    pub all: bool,
+}
+
+/// How findings are printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people.
+    Text,
+    /// For another program.
+    Json,
+}
+
+/// `fallmark build`
+#[derive(Debug, Args)]
+pub struct Build {
+    /// The job.
+    #[command(flatten)]
+    pub job: Job,
+    /// Whom the pack is for
+    #[arg(long, value_enum, default_value_t = PackName::Inspection)]
+    pub pack: PackName,
+    /// What to write, parted by commas
+    #[arg(long = "as", value_enum, value_delimiter = ',', default_value = "pdf,html")]
+    pub outputs: Vec<As>,
+    /// The folder to write to; made when it is not there
+    #[arg(long, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+    /// The date on the pack [default: the newest date in the record]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
+    pub date: Option<NaiveDate>,
+    /// A folder with the firm's own templates and style; a file there stands in for the built-in one of its name
+    #[arg(long, value_name = "DIR")]
+    pub templates: Option<PathBuf>,
+    /// Exit with 1, once the pack is written, when something that is due is open
+    #[arg(long)]
+    pub strict: bool,
+}
+
+/// Whom a pack is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum PackName {
+    /// The inspector, on site.
+    Inspection,
+}
+
+/// What a pack is written as.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, ValueEnum)]
+pub enum As {
+    /// To print and to file: PDF/A-3a and PDF/UA-1, with the record inside.
+    Pdf,
+    /// To read on a phone: one file, no network.
+    Html,
+    /// To paste elsewhere: Markdown.
+    Md,
+    /// For another program: what `check --format json --all` prints.
+    Json,
+}
+
+/// `fallmark explain`
+#[derive(Debug, Args)]
+pub struct Explain {
+    /// A rule's id, or a word such as fall, boss or terminal; without one, all are listed
+    #[arg(num_args = 0.., value_name = "WORD")]
+    pub word: Vec<String>,
+}
+
+/// `fallmark rulebook`
+#[derive(Debug, Args)]
+pub struct Rulebook {
+    /// One rulebook by its name [default: all]
+    pub name: Option<String>,
+    /// List every clause, with what is done about it
+    #[arg(long)]
+    pub ledger: bool,
+    /// Lay a file of agreed changes over the guidance, and list what it changes
+    #[arg(long, value_name = "FILE")]
+    pub overlay: Vec<PathBuf>,
+}
+
+fn day(words: &str) -> Result<NaiveDate, String> {
+    NaiveDate::parse_from_str(words, "%Y-%m-%d").map_err(|_| "write it as 2026-03-25".to_owned())
+}

@@ -1,0 +1,223 @@
+//! `fallmark build`.
+//!
+//! Everything is written aside first; the earlier pack stays whole until every file of the new one is on the disk.
+//!
+//! Files are called after the job's id: `TH-2-inspection.pdf`, `.html`, `.md`, `.json`; see [`file_stem`].
+
+use crate::Examined;
+use crate::base::files::Sink as _;
+use crate::base::text::harmless;
+use crate::cli::Ended;
+use crate::cli::args;
+use crate::cli::args::As;
+use crate::cli::args::PackName;
+use crate::cli::disk;
+use crate::cli::job::Opened;
+use crate::cli::job::Ready;
+use crate::cli::json;
+use crate::cli::pictures::DiskPictures;
+use crate::cli::report;
+use crate::cli::screen;
+use crate::cli::screen::Progress;
+use crate::cli::screen::Screen;
+use crate::cli::sink::DiskSink;
+use crate::cli::sink::file_stem;
+use crate::cli::trouble::Trouble;
+use crate::examine_with;
+use crate::pack;
+use crate::pack::Choice;
+use crate::pack::Pack;
+use crate::photo_facts;
+use crate::readiness;
+use crate::record::sections::Record;
+use crate::render;
+use crate::render::Attachment;
+use crate::render::Document;
+use crate::render::Meta;
+use crate::render::Output;
+use crate::render::RenderError;
+use crate::rulebook;
+use crate::rules::PhotoFact;
+use chrono::NaiveDate;
+use std::collections::BTreeMap;
+use std::io::{self, Write};
+
+/// Writes a pack.
+///
+/// # Errors
+/// When the record has faults, a file cannot be read or written, or a template does not work; nothing has changed then.
+pub fn run(args: &args::Build) -> Result<Ended, Trouble> {
+    let mut opened = Opened::read(&args.job)?;
+    if !opened.reading.faults.is_empty() {
+        report::faults(&opened.reading, &mut io::stderr().lock(), screen::colour_on_stderr())?;
+        return Err(Trouble::Faults);
+    }
+    // The pack and the JSON name the record's file; the way to it is nobody else's concern.
+    opened.reading.source.name = json::file_name(&opened.reading.source).to_owned();
+    let ready = opened.ready(&args.job)?;
+    let date = date(args, &opened.reading.record)?;
+    let templates = args.templates.as_deref().map(disk::templates).transpose()?.unwrap_or_default();
+    let mut progress = Progress::start();
+    let pictures = DiskPictures::new(&ready.files);
+    let photos = prepared(&opened.reading.record, &ready, &pictures, &mut progress);
+    let examined = examine_with(&opened.reading.record, &ready.rulebook, photos);
+    let pack = assembled(args.pack, &examined, &opened, &ready, date)?;
+    let job = job(&pack, &opened, &templates, &pictures);
+    let document = render::document(&job)?;
+    let mut sink = DiskSink::open(&args.out, &args.job.record)?;
+    let stem = examined.record.job.id.get().map_or_else(|| file_stem(""), |id| file_stem(&id.0));
+    let mut names = Vec::new();
+    for output in outputs(args) {
+        let name = format!("{stem}-inspection.{}", suffix(output));
+        progress.step(&format!("writing {name}"));
+        put(&mut sink, &name, &mut |out| match kind(output) {
+            Some(kind) => render::write(&document, &job, kind, out),
+            None => Ok(json::findings((&opened, &ready, &examined), true, out)?),
+        })?;
+        names.push(name);
+    }
+    sink.commit().map_err(|source| Trouble::Write { path: args.out.clone(), source })?;
+    drop(progress);
+    told(&document, &names, &sink)?;
+    let due = readiness::counts(&examined.findings, ready.moment).due;
+    Ok(if args.strict && due > 0 { Ended::Open } else { Ended::Clear })
+}
+
+fn date(args: &args::Build, record: &Record) -> Result<NaiveDate, Trouble> {
+    let missing = "the record holds no date that the pack could bear; give one with --date YYYY-MM-DD";
+    args.date.or_else(|| record.newest_date()).ok_or_else(|| Trouble::Told(missing.to_owned()))
+}
+
+/// What is known of each photo once it has been decoded; one that cannot be shown is told of, and the pack is made
+/// without it.
+fn prepared(
+    record: &Record,
+    ready: &Ready,
+    pictures: &DiskPictures<'_>,
+    progress: &mut Progress,
+) -> BTreeMap<String, PhotoFact> {
+    let mut facts = photo_facts(record, &ready.files);
+    let total = record.photos.len();
+    for (i, item) in record.photos.iter().enumerate() {
+        progress.step(&format!("photo {} of {total}", i + 1));
+        let (Some(name), Some(fact)) = (item.body.file.get(), facts.get_mut(&item.id)) else { continue };
+        if fact.fault.is_none() {
+            fact.fault = pictures.prepare(&name.0).err().map(|fault| fault.to_string());
+        }
+        if let Some(fault) = &fact.fault {
+            screen::tell(&harmless(&format!("photo {}: {fault}", item.id)));
+        }
+    }
+    facts
+}
+
+fn assembled(
+    name: PackName,
+    examined: &Examined<'_>,
+    opened: &Opened,
+    ready: &Ready,
+    date: NaiveDate,
+) -> Result<Pack, Trouble> {
+    let prose = rulebook::prose(ready.rulebook.id())?;
+    let choice = Choice {
+        date,
+        moment: ready.moment,
+        record_digest: opened.digest(),
+        source: &opened.reading.source,
+        prose: &prose,
+    };
+    Ok(match name {
+        PackName::Inspection => pack::inspection(examined, &choice),
+    })
+}
+
+fn job<'a>(
+    pack: &'a Pack,
+    opened: &'a Opened,
+    templates: &'a [(String, String)],
+    photos: &'a DiskPictures<'_>,
+) -> render::Job<'a> {
+    render::Job {
+        context: pack.context.clone(),
+        parts: &pack.parts,
+        template: pack.template,
+        templates,
+        meta: Meta {
+            title: pack.title.clone(),
+            running_left: pack.running_left.clone(),
+            running_right: pack.running_right.clone(),
+            foot_left: pack.foot_left.clone(),
+            lang: "en-GB".to_owned(),
+            date: pack.date,
+            creator: format!("Fallmark {}", env!("CARGO_PKG_VERSION")),
+        },
+        record: Attachment {
+            name: "job.yaml",
+            media_type: "application/yaml",
+            bytes: &opened.bytes,
+            description: "The job record from which this pack was made",
+        },
+        photos,
+    }
+}
+
+/// The outputs that are asked for, each once, in a fixed order.
+fn outputs(args: &args::Build) -> Vec<As> {
+    let mut all = args.outputs.clone();
+    all.sort_unstable();
+    all.dedup();
+    all
+}
+
+fn suffix(output: As) -> &'static str {
+    match output {
+        As::Pdf => "pdf",
+        As::Html => "html",
+        As::Md => "md",
+        As::Json => "json",
+    }
+}
+
+/// What the renderer writes; the findings for other programs do not go through it.
+fn kind(output: As) -> Option<Output> {
+    match output {
+        As::Pdf => Some(Output::Pdf),
+        As::Html => Some(Output::Html),
+        As::Md => Some(Output::Markdown),
+        As::Json => None,
+    }
+}
+
+/// Writes one file aside; a fault of the document is told as such, one of the disk with the file's name.
+fn put(
+    sink: &mut DiskSink,
+    name: &str,
+    write: &mut dyn FnMut(&mut dyn Write) -> Result<(), RenderError>,
+) -> Result<(), Trouble> {
+    let mut fault = None;
+    let done = sink.put(name, &mut |out| match write(out) {
+        Ok(()) => Ok(()),
+        Err(RenderError::Io(error)) => Err(error),
+        Err(other) => {
+            fault = Some(other);
+            Err(io::Error::other("the document could not be made"))
+        }
+    });
+    match (fault, done) {
+        (Some(fault), _) => Err(Trouble::Render(fault)),
+        (None, Err(source)) => Err(Trouble::Write { path: sink.place(name), source }),
+        (None, Ok(())) => Ok(()),
+    }
+}
+
+/// Names what was written on standard output, and what was changed so that it could be shown on standard error.
+fn told(document: &Document, names: &[String], sink: &DiskSink) -> Result<(), Trouble> {
+    for warning in &document.warnings {
+        screen::tell(&harmless(warning));
+    }
+    let mut out = Screen::stdout();
+    for name in names {
+        writeln!(out, "{}", harmless(&sink.place(name).display().to_string()))?;
+    }
+    Ok(out.flush()?)
+}
