@@ -102,7 +102,7 @@ fn what_is_not_said_is_lacking_downstream() {
 
 /// D2 of the schoolroom: 240 mm over 14.40 m is 1 in 60; bore 103.6 mm. V = −2·√(2·9.81·0.1036/60)·log₁₀(0.001/(3.7·0.1036)
 /// + 2.51·1.31·10⁻⁶/(0.1036·0.184058)) = −0.368115·log₁₀(0.0026088 + 0.0001724) = 0.94082 m/s; times 0.00842965 m² it is
-/// 7.931 l/s.
+///   7.931 l/s.
 #[test]
 fn what_the_drains_of_the_samples_carry() {
     with(&sample("schoolroom-flats"), |network, computed| {
