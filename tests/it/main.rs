@@ -25,3 +25,4 @@ mod rulebook;
 mod rulebook_schema;
 mod rulebook_values;
 mod schema;
+mod start;
