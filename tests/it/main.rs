@@ -28,3 +28,4 @@ mod rulebook_schema;
 mod rulebook_values;
 mod rules;
 mod schema;
+mod start;
