@@ -15,6 +15,7 @@ mod figure;
 mod findings;
 mod hostile;
 mod html;
+mod keep;
 mod layers;
 mod network;
 mod pack;
