@@ -2,13 +2,14 @@
 //!
 //! Layers, each importing only those above it in this list:
 //! 0. [`base`]; 1. [`record`], [`rulebook`], [`photo`]; 2. [`network`]; 3. [`compute`]; 4. [`rules`];
-//! 5. [`readiness`]; 6. [`pack`]; 7. [`render`]; 8. [`cli`].
+//! 5. [`readiness`]; 6. [`pack`]; 7. [`keep`], [`render`]; 8. [`cli`].
 //!
 //! [`examine`] is the way from a record to its findings on one screen; [`cli`] calls it and nothing else does.
 
 pub mod base;
 pub mod cli;
 pub mod compute;
+pub mod keep;
 pub mod network;
 pub mod pack;
 pub mod photo;

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 
 const AFTER: &str = "Exit status:
   0  nothing that is due is open; a pack was written
-  1  something that is due is not met or not shown
+  1  something that is due is not met or not shown; what was verified is altered or incomplete
   2  the record has faults, the command was not understood, or a file could not be read or written
 
 Fallmark certifies nothing. The building-control body decides.";
@@ -31,6 +31,10 @@ pub enum Command {
     Check(Check),
     /// Write the pack that the inspector reads on site
     Build(Build),
+    /// Keep the record, the original photos, packs and findings in one folder that can be proved whole
+    Keep(Keep),
+    /// Find out whether such a folder, or a pack as PDF, is as it was written
+    Verify(Verify),
     /// Say what a rule asks, or what a word of the trade means
     Explain(Explain),
     /// Print the JSON Schema of a record, for an editor that checks while you type
@@ -146,6 +150,28 @@ pub enum As {
     Md,
     /// For another program: what `check --format json --all` prints.
     Json,
+}
+
+/// `fallmark keep`
+#[derive(Debug, Args)]
+pub struct Keep {
+    /// The job.
+    #[command(flatten)]
+    pub job: Job,
+    /// The folder to make: a bag after RFC 8493; nothing may stand there yet
+    #[arg(long, value_name = "BAG")]
+    pub out: PathBuf,
+    /// The date on the packs and the bag [default: the newest date in the record]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
+    pub date: Option<NaiveDate>,
+}
+
+/// `fallmark verify`
+#[derive(Debug, Args)]
+pub struct Verify {
+    /// A folder that `keep` wrote, or a pack as PDF
+    #[arg(value_name = "BAG|PDF")]
+    pub path: PathBuf,
 }
 
 /// `fallmark explain`

@@ -5,6 +5,7 @@
 //! Files are called after the job's id: `TH-2-inspection.pdf`, `.html`, `.md`, `.json`; see [`file_stem`].
 
 use crate::Examined;
+use crate::base::files::Files;
 use crate::base::files::Sink as _;
 use crate::base::text::harmless;
 use crate::cli::Ended;
@@ -55,20 +56,19 @@ pub fn run(args: &args::Build) -> Result<Ended, Trouble> {
     // The pack and the JSON name the record's file; the way to it is nobody else's concern.
     opened.reading.source.name = json::file_name(&opened.reading.source).to_owned();
     let ready = opened.ready(&args.job)?;
-    let date = date(args, &opened.reading.record)?;
+    let date = date(args.date, &opened.reading.record)?;
     let templates = args.templates.as_deref().map(disk::templates).transpose()?.unwrap_or_default();
     let mut progress = Progress::start();
     let pictures = DiskPictures::new(&ready.files);
-    let photos = prepared(&opened.reading.record, &ready, &pictures, &mut progress);
+    let photos = prepared(&opened.reading.record, &ready.files, &pictures, &mut progress);
     let examined = examine_with(&opened.reading.record, &ready.rulebook, photos);
     let pack = assembled(args.pack, &examined, &opened, &ready, date)?;
     let job = job(&pack, &opened, &templates, &pictures);
     let document = render::document(&job)?;
     let mut sink = DiskSink::open(&args.out, &args.job.record)?;
-    let stem = examined.record.job.id.get().map_or_else(|| file_stem(""), |id| file_stem(&id.0));
     let mut names = Vec::new();
     for output in outputs(args) {
-        let name = format!("{stem}-inspection.{}", suffix(output));
+        let name = format!("{}.{}", stem(&opened.reading.record, args.pack), suffix(output));
         progress.step(&format!("writing {name}"));
         put(&mut sink, &name, &mut |out| match kind(output) {
             Some(kind) => render::write(&document, &job, kind, out),
@@ -83,20 +83,24 @@ pub fn run(args: &args::Build) -> Result<Ended, Trouble> {
     Ok(if args.strict && due > 0 { Ended::Open } else { Ended::Clear })
 }
 
-fn date(args: &args::Build, record: &Record) -> Result<NaiveDate, Trouble> {
+/// The document's date: as asked for, else the newest in the record.
+///
+/// # Errors
+/// When there is neither.
+pub fn date(asked: Option<NaiveDate>, record: &Record) -> Result<NaiveDate, Trouble> {
     let missing = "the record holds no date that the pack could bear; give one with --date YYYY-MM-DD";
-    args.date.or_else(|| record.newest_date()).ok_or_else(|| Trouble::Told(missing.to_owned()))
+    asked.or_else(|| record.newest_date()).ok_or_else(|| Trouble::Told(missing.to_owned()))
 }
 
 /// What is known of each photo once it has been decoded; one that cannot be shown is told of, and the pack is made
 /// without it.
-fn prepared(
+pub fn prepared(
     record: &Record,
-    ready: &Ready,
+    files: &dyn Files,
     pictures: &DiskPictures<'_>,
     progress: &mut Progress,
 ) -> BTreeMap<String, PhotoFact> {
-    let mut facts = photo_facts(record, &ready.files);
+    let mut facts = photo_facts(record, files);
     let total = record.photos.len();
     for (i, item) in record.photos.iter().enumerate() {
         progress.step(&format!("photo {} of {total}", i + 1));
@@ -111,7 +115,11 @@ fn prepared(
     facts
 }
 
-fn assembled(
+/// Puts a pack together.
+///
+/// # Errors
+/// When the rulebook's texts do not load.
+pub fn assembled(
     name: PackName,
     examined: &Examined<'_>,
     opened: &Opened,
@@ -131,7 +139,8 @@ fn assembled(
     })
 }
 
-fn job<'a>(
+/// What the renderer is given for a pack.
+pub fn job<'a>(
     pack: &'a Pack,
     opened: &'a Opened,
     templates: &'a [(String, String)],
@@ -167,6 +176,15 @@ fn outputs(args: &args::Build) -> Vec<As> {
     all.sort_unstable();
     all.dedup();
     all
+}
+
+/// The file name of a pack, without its ending.
+pub fn stem(record: &Record, pack: PackName) -> String {
+    let job = record.job.id.get().map_or_else(|| file_stem(""), |id| file_stem(&id.0));
+    let pack = match pack {
+        PackName::Inspection => "inspection",
+    };
+    format!("{job}-{pack}")
 }
 
 fn suffix(output: As) -> &'static str {

@@ -37,6 +37,11 @@ impl DiskFiles {
         fs::symlink_metadata(self.folder.join(name)).is_ok()
     }
 
+    /// A folder that may not be there; then nothing in it is.
+    pub fn inside(folder: &Path) -> Self {
+        Self { folder: folder.canonicalize().unwrap_or_else(|_| folder.to_owned()) }
+    }
+
     /// Finds an ordinary file, looking at every step of the way for links.
     fn find(&self, name: &str) -> Result<(PathBuf, Metadata), FileError> {
         let outside = || FileError::Outside(name.to_owned());
@@ -145,7 +150,10 @@ pub fn templates(folder: &Path) -> Result<Vec<(String, String)>, Trouble> {
 }
 
 /// A file's bytes, when there are no more than so many.
-fn whole(path: &Path, most: u64) -> Result<Vec<u8>, Trouble> {
+///
+/// # Errors
+/// When it cannot be read or has more.
+pub fn whole(path: &Path, most: u64) -> Result<Vec<u8>, Trouble> {
     let unread = |source| Trouble::Read { path: path.to_owned(), source };
     if path.is_dir() {
         return Err(Trouble::Told(format!("`{}` is a folder; name the file in it", path.display())));

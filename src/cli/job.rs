@@ -77,7 +77,10 @@ fn stage_of(record: &Record) -> Option<String> {
 }
 
 /// The rulebook that a record names; the first one that is built in when it names none.
-fn rulebook_of(reading: &Reading) -> Result<Rulebook, Trouble> {
+///
+/// # Errors
+/// When it names one that is not built in.
+pub fn rulebook_of(reading: &Reading) -> Result<Rulebook, Trouble> {
     let Some(name) = reading.record.rulebook.get() else {
         return Ok(rulebook::load(rulebook::names().first().copied().unwrap_or_default())?);
     };

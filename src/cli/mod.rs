@@ -1,13 +1,15 @@
 //! Arguments, disk, clock and terminal: the only layer that meets the outside world.
 //!
-//! 1. [`args`] says what can be asked. 2. [`check`], [`build`], [`explain`], [`describe`], [`new`] and [`photos`] each
-//!    answer a command or a few.
-//! 3. [`job`] finds what a command speaks of; [`disk`], [`sink`], [`arrivals`] and [`pictures`] bring bytes
-//!    in and out.
+//! 1. [`args`] says what can be asked. 2. [`check`], [`build`], [`keep`], [`verify`], [`explain`], [`describe`], [`new`]
+//!    and [`photos`] each answer a command or a few.
+//! 3. [`job`] finds what a command speaks of; [`disk`], [`sink`], [`bag`], [`arrivals`] and [`pictures`] bring bytes in
+//!    and out; [`bag_findings`] reckons a bag again.
 //! 4. [`findings`], [`json`], [`report`], [`excerpt`] and [`screen`] put answers into words.
 
 pub mod args;
 pub mod arrivals;
+pub mod bag;
+pub mod bag_findings;
 pub mod build;
 pub mod check;
 pub mod describe;
@@ -17,6 +19,7 @@ pub mod explain;
 pub mod findings;
 pub mod job;
 pub mod json;
+pub mod keep;
 pub mod new;
 pub mod photos;
 pub mod pictures;
@@ -24,6 +27,7 @@ pub mod report;
 pub mod screen;
 pub mod sink;
 pub mod trouble;
+pub mod verify;
 
 use crate::base::text::harmless;
 use crate::cli::args::Arguments;
@@ -41,6 +45,8 @@ pub enum Ended {
     Clear,
     /// Something that is due is open: exit status 1.
     Open,
+    /// What was to be verified is altered or incomplete: exit status 1.
+    Altered,
 }
 
 /// Exit status when a command could not be carried out.
@@ -59,7 +65,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     match panic::catch_unwind(panic::AssertUnwindSafe(|| command(&args.command))) {
         Ok(Ok(Ended::Clear)) => ExitCode::SUCCESS,
-        Ok(Ok(Ended::Open)) => ExitCode::from(1),
+        Ok(Ok(Ended::Open | Ended::Altered)) => ExitCode::from(1),
         Ok(Err(Trouble::Faults)) | Err(_) => ExitCode::from(UNABLE),
         Ok(Err(trouble)) => {
             screen::tell(&format!("fallmark: {}", trouble.line()));
@@ -74,6 +80,8 @@ fn command(command: &Command) -> Result<Ended, Trouble> {
         Command::Photos(args) => photos::run(args),
         Command::Check(args) => check::run(args),
         Command::Build(args) => build::run(args),
+        Command::Keep(args) => keep::run(args),
+        Command::Verify(args) => verify::run(args),
         Command::Explain(args) => explain::run(args),
         Command::Schema => describe::schema(),
         Command::Guide => describe::guide(),

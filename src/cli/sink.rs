@@ -117,7 +117,10 @@ pub(in crate::cli) fn sweep(folder: &Path) {
 
 /// A folder inside a job that was handed on may be a link to anywhere; so no step of a relative way is one. The steps
 /// of an absolute way are the user's own, all but the last.
-fn refuse_links(folder: &Path) -> Result<(), Trouble> {
+///
+/// # Errors
+/// When one is.
+pub fn refuse_links(folder: &Path) -> Result<(), Trouble> {
     let mut way = PathBuf::new();
     for part in folder.components() {
         way.push(part);

@@ -88,6 +88,25 @@ pub fn load(id: &str) -> Result<Rulebook, RulebookError> {
     assemble(source, &documents)
 }
 
+/// The texts of a built-in rulebook by file name: its own, then the limits of each document that it takes keys from.
+///
+/// # Errors
+/// As for [`load`].
+pub fn texts(id: &str) -> Result<Vec<(String, &'static str)>, RulebookError> {
+    let book = load(id)?;
+    let own = data::rulebook(book.id()).unwrap_or_default();
+    let root = node::read("rulebook", own)?;
+    let fields = Fields::of("rulebook", &root, &["rulebook", "title", "revision", "answers"])?;
+    let mut all = vec![(format!("{id}.yaml"), own)];
+    for item in fields.list("answers")? {
+        let named = Fields::of("rulebook", item, &["document", "keys"])?;
+        let named = named.text("document")?;
+        let used = data::DOCUMENTS.iter().filter(|(name, ..)| *name == named);
+        all.extend(used.map(|(name, limits, _)| (format!("{name}.limits.yaml"), *limits)));
+    }
+    Ok(all)
+}
+
 /// Puts a rulebook together from its own text and the texts of its documents, each with the name it goes by.
 ///
 /// # Errors

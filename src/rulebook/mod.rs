@@ -31,7 +31,7 @@ mod table;
 mod witness;
 
 pub use ask::{Answer, ClauseAnswer, Limit};
-pub use book::{Cell, DocumentInfo, Rulebook, assemble, load, names};
+pub use book::{Cell, DocumentInfo, Rulebook, assemble, load, names, texts};
 pub use coefficient::{Factor, Velocity, Viscosity};
 pub use entry::{CellId, ClauseLine, Compare, InsteadOf};
 pub use fact::{APPLIANCES, CISTERNS, ENTRIES, FROM_KINDS, Fact, FactValue, Facts, TO_KINDS};

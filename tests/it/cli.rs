@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use tempfile::TempDir;
 
-fn fallmark(folder: &Path, args: &[&str]) -> Output {
+pub(crate) fn fallmark(folder: &Path, args: &[&str]) -> Output {
     command(folder, args).output().unwrap()
 }
 
@@ -16,20 +16,20 @@ fn command(folder: &Path, args: &[&str]) -> Command {
     command
 }
 
-fn out(output: &Output) -> String {
+pub(crate) fn out(output: &Output) -> String {
     String::from_utf8(output.stdout.clone()).unwrap()
 }
 
-fn err(output: &Output) -> String {
+pub(crate) fn err(output: &Output) -> String {
     String::from_utf8(output.stderr.clone()).unwrap()
 }
 
-fn code(output: &Output) -> i32 {
+pub(crate) fn code(output: &Output) -> i32 {
     output.status.code().unwrap_or(-1)
 }
 
 /// A copy of a sample that may be changed.
-fn copy_of(name: &str) -> TempDir {
+pub(crate) fn copy_of(name: &str) -> TempDir {
     let folder = tempfile::tempdir().unwrap();
     for entry in fs::read_dir(format!("{}/samples/{name}", env!("CARGO_MANIFEST_DIR"))).unwrap() {
         let path = entry.unwrap().path();
@@ -40,7 +40,7 @@ fn copy_of(name: &str) -> TempDir {
     folder
 }
 
-fn change(folder: &Path, from: &str, to: &str) {
+pub(crate) fn change(folder: &Path, from: &str, to: &str) {
     let text = fs::read_to_string(folder.join("job.yaml")).unwrap();
     assert!(text.contains(from), "{from}");
     fs::write(folder.join("job.yaml"), text.replacen(from, to, 1)).unwrap();

@@ -17,6 +17,7 @@ mod flows;
 mod hostile;
 mod html;
 mod hydraulics;
+mod keep;
 mod layers;
 mod network;
 mod pack;

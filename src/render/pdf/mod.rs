@@ -5,7 +5,8 @@
 //! 2. [`flow`] puts the pieces on pages, and [`frame`] the running head and foot round them. Both run again until
 //!    the page numbers printed are the ones that came out.
 //! 3. [`canvas`] draws the marks, [`fonts`] cuts the faces down, [`structure`] and [`metadata`] write what readers
-//!    and archives ask for, and [`stream`] writes the file.
+//!    and archives ask for, and [`stream`] writes the file; [`seal`] lets a changed byte be found.
+//! 4. [`open`] goes the other way: from a pack to the record in it.
 
 mod canvas;
 mod compose;
@@ -17,12 +18,16 @@ mod metadata;
 mod pictures;
 mod piece;
 mod prose;
+mod reading;
+mod seal;
 mod sheet;
 mod side;
 mod stream;
 mod structure;
 mod table;
 mod tree;
+
+pub use reading::{OpenFault, Opened, open};
 
 use crate::render::Document;
 use crate::render::Job;

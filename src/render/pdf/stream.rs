@@ -6,6 +6,7 @@
 use crate::render::Picture;
 use crate::render::Pictures;
 use crate::render::RenderError;
+use crate::render::pdf::seal;
 use lopdf::Dictionary;
 use lopdf::Document;
 use lopdf::Object;
@@ -147,7 +148,8 @@ impl File<'_> {
 
     /// The table of places, which also is the trailer.
     fn end(mut self, pdf: &Document) -> Result<(), RenderError> {
-        let digest = std::mem::replace(&mut self.digest, md5::Md5::new()).finalize().to_vec();
+        let head = self.digest.clone();
+        let digest = head.clone().finalize().to_vec();
         let start = self.place;
         let own = self.fresh();
         self.places.insert(own, Place::At(start));
@@ -162,20 +164,22 @@ impl File<'_> {
             table.extend_from_slice(&a.to_be_bytes());
             table.extend_from_slice(&b.to_be_bytes());
         }
-        let id = Object::string_literal(digest);
+        let (first, second) = (Object::string_literal(digest), Object::string_literal(vec![0; 16]));
         let mut dictionary = dictionary! {
             "Type" => "XRef",
             "Size" => i64::from(own) + 1,
             "W" => Object::Array(vec![1.into(), 8.into(), 4.into()]),
-            "ID" => Object::Array(vec![id.clone(), id]),
+            "ID" => Object::Array(vec![first, second]),
         };
         for key in ["Root", "Info"] {
             let entry = pdf.trailer.get(key.as_bytes()).map_err(|e| RenderError::Pdf(e.to_string()))?;
             dictionary.set(key, entry.clone());
         }
-        let stream = compressed(dictionary, table);
-        self.object((own, 0), |f| value(f, &Object::Stream(stream)))?;
-        write!(self, "startxref\n{start}\n%%EOF\n")?;
+        let mut end = format!("{own} 0 obj\n").into_bytes();
+        value(&mut end, &Object::Stream(compressed(dictionary, table)))?;
+        write!(end, "\nendobj\nstartxref\n{start}\n%%EOF\n")?;
+        let end = seal::seal(head, end).ok_or_else(|| RenderError::Pdf("its /ID has no place".to_owned()))?;
+        self.write_all(&end)?;
         self.flush()?;
         Ok(())
     }
