@@ -137,6 +137,8 @@ pub struct Build {
 pub enum PackName {
     /// The inspector, on site.
     Inspection,
+    /// Whoever asks in ten years: everything, unrounded, with what it rests on.
+    Archive,
 }
 
 /// What a pack is written as.

@@ -40,8 +40,9 @@ use crate::render::RenderError;
 use crate::rulebook;
 use crate::rules::PhotoFact;
 use chrono::NaiveDate;
+use sha2::{Digest as _, Sha256};
 use std::collections::BTreeMap;
-use std::io::{self, Write};
+use std::io::{self, Read as _, Write};
 
 /// Writes a pack.
 ///
@@ -136,7 +137,30 @@ pub fn assembled(
     };
     Ok(match name {
         PackName::Inspection => pack::inspection(examined, &choice),
+        PackName::Archive => pack::archive(examined, &choice, &originals(examined.record, &ready.files)),
     })
+}
+
+/// Digest and size of every photo and paper that can be had.
+fn originals(record: &Record, files: &dyn Files) -> pack::Originals {
+    let photos = record.photos.iter().filter_map(|item| item.body.file.get());
+    let papers = record.documents.iter().filter_map(|item| item.body.file.get());
+    let digest = |name: &str| {
+        let mut reader = files.open(name).ok()?;
+        let (mut sum, mut buffer, mut bytes) = (Sha256::new(), vec![0; 1 << 16], 0);
+        loop {
+            match reader.read(&mut buffer).ok()? {
+                0 => break,
+                read => {
+                    sum.update(buffer.get(..read)?);
+                    bytes += read as u64;
+                }
+            }
+        }
+        let hex: String = sum.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
+        Some((name.to_owned(), (hex, bytes)))
+    };
+    photos.chain(papers).filter_map(|name| digest(&name.0)).collect()
 }
 
 /// What the renderer is given for a pack.
@@ -183,6 +207,7 @@ pub fn stem(record: &Record, pack: PackName) -> String {
     let job = record.job.id.get().map_or_else(|| file_stem(""), |id| file_stem(&id.0));
     let pack = match pack {
         PackName::Inspection => "inspection",
+        PackName::Archive => "archive",
     };
     format!("{job}-{pack}")
 }

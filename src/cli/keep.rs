@@ -43,7 +43,8 @@ use std::io::{self, Write};
 pub const RECORD: &str = "job.yaml";
 
 /// The packs that a bag holds, each as what it is written.
-const PACKS: [(PackName, Output); 2] = [(PackName::Inspection, Output::Pdf), (PackName::Inspection, Output::Html)];
+const PACKS: [(PackName, Output); 3] =
+    [(PackName::Inspection, Output::Pdf), (PackName::Inspection, Output::Html), (PackName::Archive, Output::Pdf)];
 
 /// Writes a bag.
 ///

@@ -148,7 +148,7 @@ impl Bag<'_> {
                 _ if !manifest::safe(path) => format!("`{name}` names `{path}`, which leads out of the bag"),
                 _ if !speaks_for(path) => format!("`{name}` names `{path}`, which is not its to name"),
                 _ if again => format!("`{name}` names `{path}` twice"),
-                None => format!("`{path}` is missing"),
+                None => format!("`{path}` is missing, and `{name}` names it"),
                 Some(own) if own != digest => format!("`{path}` is altered"),
                 Some(_) => continue,
             };

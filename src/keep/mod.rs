@@ -10,7 +10,7 @@ pub mod manifest;
 mod write;
 
 pub use check::{Checked, Found, Sort, check};
-pub use write::{About, Kept, Payload, write};
+pub use write::{About, Kept, Payload, Source, write};
 
 /// What `bagit.txt` says.
 pub(crate) const DECLARATION: &str = "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n";

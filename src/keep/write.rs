@@ -9,15 +9,15 @@ use crate::keep::{BAGIT, DECLARATION, INFO, MANIFEST, TAG_MANIFEST};
 use chrono::NaiveDate;
 use std::io::{self, Write};
 
-/// Writes the bytes of a file where it is told.
-pub type Writer<'a> = Box<dyn FnMut(&mut dyn Write) -> io::Result<()> + 'a>;
+/// Writes the bytes of a file.
+pub type Source<'a> = dyn FnMut(&mut dyn Write) -> io::Result<()> + 'a;
 
 /// A file of the bag.
 pub struct Payload<'a> {
     /// Its path below `data/`, with `/` between steps.
     pub path: String,
     /// Writes its bytes.
-    pub write: Writer<'a>,
+    pub write: Box<Source<'a>>,
 }
 
 /// What `bag-info.txt` says.

@@ -5,6 +5,7 @@
 //! 4. [`findings`], [`photos`] and [`basis`] close the pack; [`figure`] draws.
 
 mod appliances;
+mod archive;
 mod basis;
 mod branches;
 mod drains;
@@ -16,6 +17,8 @@ mod recorded;
 mod stacks;
 mod tests;
 mod words;
+
+pub use archive::{Originals, archive};
 
 use crate::Examined;
 use crate::base::doc::Block;

@@ -311,3 +311,28 @@ fn a_flipped_byte_anywhere_in_a_pack_is_found() {
     assert!(pdf::open(&bytes[..bytes.len() - 1]).is_err());
     assert!(pdf::open(&[&bytes[..], b"\n"].concat()).is_err());
 }
+
+#[test]
+fn the_archive_packs_of_the_samples_are_archival_accessible_and_unrounded() {
+    use page_validation::{ValidationOptions, ValidationProfile, validate_pdf_bytes};
+    for (sample, id) in [("mill-house", "TH-2"), ("schoolroom-flats", "")] {
+        let folder = copy_of(sample);
+        let args = ["build", "job.yaml", "--pack", "archive", "--as", "pdf,md", "--out", "out"];
+        let output = fallmark(folder.path(), &args);
+        assert_eq!(code(&output), 0, "{}", err(&output));
+        let files = tree(&folder.path().join("out"));
+        let ending = |end: &str| files.iter().find(|(n, _)| n.starts_with(id) && n.ends_with(end)).unwrap().1;
+        for profile in [ValidationProfile::PdfA3a, ValidationProfile::PdfUa1] {
+            let report =
+                validate_pdf_bytes(ending("-archive.pdf"), &ValidationOptions::default().profile(profile)).unwrap();
+            assert!(report.is_compliant, "{sample}: {:?}", report.failures);
+        }
+        let text = String::from_utf8(ending("-archive.md").clone()).unwrap();
+        let reading = fallmark::record::read_bytes("job.yaml", &fs::read(folder.path().join("job.yaml")).unwrap());
+        assert!(reading.record.photos.iter().all(|p| text.contains(&p.body.file.get().unwrap().0.replace('_', "\\_"))
+            || text.contains(&p.body.file.get().unwrap().0)));
+        if sample == "mill-house" {
+            assert!(text.contains("98.881250") || text.contains("98.881000"), "the invert of D2, to the micrometre");
+        }
+    }
+}
