@@ -15,6 +15,7 @@ mod figure;
 mod findings;
 mod hostile;
 mod html;
+mod hydraulics;
 mod layers;
 mod network;
 mod pack;
