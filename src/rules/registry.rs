@@ -14,6 +14,7 @@ pub const RULES: &[Rule] = &[
     branch::basin_branch_slope::RULE,
     vent::vent_terminal_clear_of_openings::RULE,
     drain::drain_ventilated_at_its_head::RULE,
+    drain::drain_gradient::RULE,
     access::access_spacing::RULE,
     evidence::photographed_before_cover::RULE,
 ];
