@@ -4,6 +4,7 @@
 //! What a part is known to carry is summed even where the whole is not known; [`DesignFlow::lacks`] then says why.
 
 use crate::base::known::How;
+use crate::compute::branches;
 use crate::compute::formula::waste_water::total_l_s;
 use crate::compute::formula::waste_water::waste_water_l_s;
 use crate::network::Network;
@@ -255,23 +256,15 @@ fn dwellings(field: &Field<Words>) -> Option<(u32, How)> {
 /// For each appliance, the leg that it discharges into: its own, or that of the one whose trap it shares.
 fn outlets(network: &Network<'_>) -> Vec<Option<usize>> {
     let appliances = &network.record.appliances;
-    let mut legs: Vec<Option<usize>> = vec![None; appliances.len()];
-    for (i, leg) in network.legs.iter().enumerate() {
-        if let End::Appliance(a) = leg.ends.from
-            && !removed(network, i)
-            && let Some(slot) = legs.get_mut(a)
-        {
-            slot.get_or_insert(i);
-        }
-    }
+    let standing = |legs: Vec<usize>| legs.into_iter().find(|leg| !removed(network, *leg));
+    let legs: Vec<Option<usize>> = branches::outlets(network).into_iter().map(standing).collect();
     let host = |a: usize| appliances.at(a).and_then(|x| x.body.into.get()).and_then(|r| appliances.position(&r.0));
-    (0..appliances.len())
-        .map(|a| {
-            // A chain of shared traps is short; eight links end one that runs in a circle.
-            let chain = std::iter::successors(Some(a), |at| host(*at)).take(8);
-            chain.filter_map(|at| legs.get(at).copied().flatten()).next()
-        })
-        .collect()
+    let outlet = |a: usize| {
+        // A chain of shared traps is short; eight links end one that runs in a circle.
+        let mut chain = std::iter::successors(Some(a), |at| host(*at)).take(8);
+        chain.find_map(|at| legs.get(at).copied().flatten())
+    };
+    (0..appliances.len()).map(outlet).collect()
 }
 
 fn of_appliance(rulebook: &Rulebook, position: usize, item: &Item<Appliance>) -> DesignFlow {

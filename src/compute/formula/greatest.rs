@@ -20,8 +20,9 @@ const STEPS: u32 = 60;
 ///
 /// - Meaning: near the crown the wetted perimeter grows faster than the area, so a pipe carries most before it is full.
 /// - Symbols: see [`Pipe`]; the filling is d/D without unit, the discharge in m³/s.
-/// - Range: any pipe. With Colebrook and White the filling depends on size, wall and gradient (0.937 to 0.940 in drains
-///   of 75 mm and more, a little less in narrow rough pipes); with Manning it is 0.938 and the discharge 1.076 of full bore, whatever the pipe.
+/// - Range: any pipe. With Colebrook and White the filling depends on size, wall and gradient: 0.936 to 0.940 in drains
+///   of 75 mm and more with walls of 0.6 to 1.5 mm, a little more in smooth ones and less in narrow ones. With Manning
+///   it is 0.938 and the discharge 1.076 of full bore, whatever the pipe.
 /// - Errors: none; a level pipe or a backfall carries nothing, and the filling is then without meaning.
 /// - Source: golden-section search over the discharge itself, with a fixed count of steps. Example: the Manning ratio.
 pub fn greatest(pipe: &Pipe) -> Greatest {

@@ -1,7 +1,10 @@
 //! Published formulas, one a file: numbers in, a number out. Nothing here knows a job, a rulebook or a limit.
 //!
-//! 1. [`section`]: the wetted part of a round pipe. 2. [`colebrook_white`] and 3. [`manning`]: velocity and discharge,
-//! full and part full. 4. [`greatest`]: the most that a pipe carries. 5. [`normal_depth`]: how full it runs for a flow.
+//! 1. [`section`]: the wetted part of a round pipe.
+//! 2. [`colebrook_white`]: velocity by one equation.
+//! 3. [`manning`]: velocity by another.
+//! 4. [`greatest`]: the most that a pipe carries.
+//! 5. [`normal_depth`]: how full it runs for a flow.
 //! 6. [`waste_water`]: the flow to design for, out of discharge units.
 //!
 //! Units are SI: metres, metres a second, cubic metres a second; waste water flow alone is in litres a second, as its
