@@ -3,14 +3,9 @@
 //! 1. [`stacks`]: heights of entries above the foot. 2. [`chambers`]: depths. 3. [`terminals`]: heights and distances.
 //! 4. [`spacing`]: lengths from one access point to the next. 5. [`heads`]: what ventilates each drain.
 //! 6. [`tightness`]: what each test lost, and what it no longer speaks for. 7. [`branches`]: the pipes of one appliance.
-<<<<<<< HEAD
-//! 8. [`flow`]: discharge units and the flow to design for. 9. [`capacity`]: what each drain can carry, and how it runs;
-//! [`formula`] holds the formulas of both. [`order`] lets each of these walk the network once.
-=======
 //! 8. [`flow`]: the flow to design for. 9. [`capacity`]: what each drain can carry, and how it runs.
 //!
 //! [`formula`] holds the formulas of the last two; [`order`] lets the network be walked once.
->>>>>>> main
 
 pub mod branches;
 pub mod capacity;
