@@ -59,6 +59,14 @@ pub fn day(d: NaiveDate) -> String {
     format!("{}\u{a0}{}", d.day(), month(d))
 }
 
+/// `6 to 14 May`, `26 Feb to 3 Mar`.
+pub fn days(from: NaiveDate, to: NaiveDate) -> String {
+    if (from.year(), from.month()) == (to.year(), to.month()) && from != to {
+        return format!("{} to\u{a0}{}", from.day(), day(to));
+    }
+    format!("{} to {}", day(from), day(to))
+}
+
 /// `Mon 23 Mar`: a date to act on has its weekday.
 pub fn weekday(d: NaiveDate) -> String {
     let name = DAYS.get(d.weekday().num_days_from_monday() as usize).copied().unwrap_or("");

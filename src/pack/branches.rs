@@ -33,7 +33,7 @@ pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
     }
     let columns = vec![
         column(&["id"], 12.0, Align::Left),
-        column(&["from", "at"], 41.0, Align::Left),
+        column(&["from, to", "at"], 41.0, Align::Left),
         column(&["size", "trap, seal"], 28.0, Align::Left),
         column(&["length"], 14.0, Align::Right),
         column(&["fall"], 32.0, Align::Right),
@@ -59,9 +59,10 @@ fn row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
         reasons.extend(reason(f));
     }
     let planned = if item.body.stage_now() == Stage::Planned { ", planned" } else { "" };
-    let from = format!("{}{planned}", from(desk, leg));
+    let to = desk.job.network.legs.get(leg).map_or("", |l| desk.job.network.end_id(l.ends.to));
+    let from = format!("{} to {to}{planned}", from(desk, leg));
     let cells = vec![
-        vec![vec![plain(from)], vec![plain(at(desk, leg, &item.body))]],
+        vec![vec![plain(from)], vec![plain(at(&item.body))]],
         vec![size(&item.body), vec![plain(trap(desk, leg))]],
         vec![words::measure(&item.body.length)],
         vec![first, second],
@@ -87,8 +88,7 @@ fn from(desk: &Desk<'_>, leg: usize) -> String {
     if sharing.is_empty() { id.to_owned() } else { format!("{id}, with {}", sharing.join(" ")) }
 }
 
-fn at(desk: &Desk<'_>, leg: usize, pipe: &Pipe) -> String {
-    let to = desk.job.network.legs.get(leg).map_or("", |l| desk.job.network.end_id(l.ends.to));
+fn at(pipe: &Pipe) -> String {
     let place = match pipe.at.get() {
         Some(Station::Level(at)) => at.words.clone(),
         Some(Station::AboveFoot(m)) => format!("{} above foot", m.words()),
@@ -98,7 +98,7 @@ fn at(desk: &Desk<'_>, leg: usize, pipe: &Pipe) -> String {
         None => "place not recorded".to_owned(),
     };
     let side = pipe.side.get().map_or(String::new(), |s| format!(", {}", s.word()));
-    format!("{to} at {place}{side}")
+    format!("{place}{side}")
         .replace(" + ", "\u{a0}+\u{a0}")
         .replace(" \u{2212} ", "\u{a0}\u{2212}\u{a0}")
         .replace(" mm", "\u{a0}mm")

@@ -209,9 +209,9 @@ pub(crate) fn laid(desk: &Desk<'_>) -> Part {
     }
     let columns = vec![
         column(&["id"], 12.0, Align::Left),
-        column(&["bed and surround"], 37.0, Align::Left),
-        column(&["to the next access point"], 45.0, Align::Left),
-        column(&["air at the head"], 45.0, Align::Left),
+        column(&["bed and surround"], 40.0, Align::Left),
+        column(&["to the next access point"], 44.0, Align::Left),
+        column(&["air at the head"], 43.0, Align::Left),
         column(&["photo before cover"], 37.0, Align::Left),
     ];
     let schedule = Schedule { summary: "Drains: bed, access, air and photo".to_owned(), columns, rows };
@@ -278,10 +278,10 @@ fn bed(pipe: &Pipe) -> Vec<Line> {
             let part = |name: &str, f: &crate::record::value::Field<crate::record::quantity::Measure>| {
                 f.get().map(|m| format!("{} {name}", m.words()))
             };
-            let stone: Vec<String> =
-                [part("stone", &spec.stone), part("under", &spec.under)].into_iter().flatten().collect();
-            let over = part("over", &spec.over).or_else(|| spec.concrete.get().map(|c| c.0.clone()));
-            vec![vec![plain(stone.join(", "))], vec![plain(over.unwrap_or_default())]]
+            let stone = part("stone", &spec.stone).or_else(|| spec.concrete.get().map(|c| c.0.clone()));
+            let round: Vec<String> =
+                [part("under", &spec.under), part("over", &spec.over)].into_iter().flatten().collect();
+            vec![vec![plain(stone.unwrap_or_default())], vec![plain(round.join(", "))]]
         }
         None => vec![vec![plain("not recorded")], Line::new()],
     }
