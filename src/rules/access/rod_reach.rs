@@ -22,6 +22,7 @@ use crate::rules::Ctx;
 use crate::rules::Rule;
 use crate::rules::driver::Measure;
 use crate::rules::driver::Subject;
+use crate::rules::driver::about;
 use crate::rules::driver::hold;
 
 /// The rule.
@@ -45,7 +46,7 @@ fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
     let Some(rods) = answer.limit().map(|limit| limit.value) else { return Vec::new() };
     let of = |lean| find(ctx.network, rods, lean);
     let parts = Parts { plain: of(Lean::Plain), long: of(Lean::Long), short: of(Lean::Short) };
-    crate::rules::drain::new_drains(ctx).map(|(leg, item)| judge(ctx, rule, leg, item, &parts)).collect()
+    ctx.new_drains().map(|(leg, item)| judge(ctx, rule, leg, item, &parts)).collect()
 }
 
 fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>, parts: &Parts) -> Finding {
@@ -74,7 +75,7 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>, parts: &Part
                     let (long, short) = (at(&parts.long, |v, h| v + h), at(&parts.short, |v, h| v - h));
                     let how = how(&reached, covered);
                     let words = words(ctx, &reached, covered, length.map(|l| (l.value, value)));
-                    let words = crate::rules::driver::about(how, &words);
+                    let words = about(how, &words);
                     (subject("to"), Measure::Is { value: covered, low: long, high: short, how, words })
                 }
             }

@@ -36,7 +36,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
-    crate::rules::drain::new_drains(ctx).map(|(leg, item)| judge(ctx, rule, leg, item)).collect()
+    ctx.new_drains().map(|(leg, item)| judge(ctx, rule, leg, item)).collect()
 }
 
 fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Finding {

@@ -35,7 +35,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
-    let drains = crate::rules::drain::new_drains(ctx).map(|(leg, item)| drain(ctx, rule, leg, item));
+    let drains = ctx.new_drains().map(|(leg, item)| drain(ctx, rule, leg, item));
     let mut all: Vec<Finding> = drains.collect();
     all.extend(ctx.record.tests.iter().zip(&ctx.computed.tests).filter_map(|(item, outcome)| {
         let later = outcome.replaced_by.and_then(|t| ctx.record.tests.at(t))?;
