@@ -14,6 +14,7 @@ pub mod flow;
 pub mod formula;
 pub mod heads;
 pub mod order;
+pub mod reach;
 pub mod spacing;
 pub mod stacks;
 pub mod terminals;

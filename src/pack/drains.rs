@@ -39,11 +39,12 @@ pub(crate) fn levels(desk: &Desk<'_>) -> Part {
     }
     let columns = vec![
         column(&["id"], 12.0, Align::Left),
-        column(&["from", "to"], 31.0, Align::Left),
-        column(&["size", "length"], 27.0, Align::Left),
-        column(&["invert up", "invert down"], 25.0, Align::Right),
-        column(&["fall"], 33.0, Align::Right),
-        column(&["what it is", "why"], 33.0, Align::Left),
+        column(&["from", "to"], 28.0, Align::Left),
+        column(&["size", "length"], 25.0, Align::Left),
+        column(&["invert up", "invert down"], 22.0, Align::Right),
+        column(&["fall"], 26.0, Align::Right),
+        column(&["limit"], 15.0, Align::Left),
+        column(&["verdict", "clause"], 33.0, Align::Left),
         column(&["see"], 15.0, Align::Left),
     ];
     let schedule = Schedule { summary: "Drains: levels and falls".to_owned(), columns, rows };
@@ -56,9 +57,7 @@ fn key() -> Block {
         bold("="),
         plain(" computed. "),
         bold("about"),
-        plain(
-            ": believed, or computed from a belief. Falls are computed and printed; whether they are steep enough is not yet judged.",
-        ),
+        plain(": believed, or computed from a belief."),
     ])
 }
 
@@ -106,17 +105,20 @@ fn level_row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
         Stage::Removed => "removed".to_owned(),
         Stage::Installed => "drain".to_owned(),
     };
-    let reason = derived.map_or("", |d| d.reason.as_str());
+    let kind = derived.map_or("", |d| d.reason.as_str());
+    let judged = desk.finding_of("drain-gradient", &item.id);
     let cells = vec![
         ends(desk, leg, item),
         vec![size(&item.body), words::measure(&item.body.length)],
         vec![words::level(solved.up), words::level(solved.down)],
         vec![first, second],
-        vec![vec![plain(what)], vec![soft(reason)]],
+        vec![vec![plain(judged.map_or(String::new(), |f| f.limit.clone()))], Line::new()],
+        judged.map_or_else(|| vec![vec![plain(what)], vec![soft(kind)]], |f| vec![words::verdict(f), words::clause(f)]),
         vec![desk.see_photo(&item.id)],
     ];
-    let reasons = remarks(desk, leg, item, gradient);
-    Row { id: item.id.clone(), anchor: Some(words::anchor(&item.id)), cells, reasons, bar: Bar::None }
+    let mut reasons = remarks(desk, leg, item, gradient);
+    reasons.extend(judged.and_then(reason));
+    Row { id: item.id.clone(), anchor: Some(words::anchor(&item.id)), cells, reasons, bar: bar(judged.into_iter()) }
 }
 
 /// From above to; a join says its place.

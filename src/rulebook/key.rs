@@ -222,6 +222,18 @@ keys! {
     SELF_CLEANSING_VELOCITY: Velocity = "self-cleansing.velocity.minimum";
     /// Whether an item is photographed between its fitting and its covering.
     PHOTO_BEFORE_COVER: bool = "photo.before-cover";
+    /// Least size of a foul drain, by whether it carries a WC.
+    DRAIN_SIZE_MINIMUM: Nominal = "drain.size.minimum";
+    /// Whether rods come into every length of a drain.
+    ACCESS_REACHED: bool = "access.reached";
+    /// How far hand rods come into a drain.
+    ACCESS_ROD_LENGTH_MAXIMUM: Length = "access.rod-length.maximum";
+    /// Most that the gauge may fall in the air test of a drain.
+    DRAIN_AIR_TEST_LOSS_MAXIMUM: Length = "drain.air-test.loss.maximum";
+    /// Least minutes over which that is read.
+    DRAIN_AIR_TEST_MINUTES_MINIMUM: u32 = "drain.air-test.minutes.minimum";
+    /// Least reading of the gauge at the start.
+    DRAIN_AIR_TEST_START_MINIMUM: Length = "drain.air-test.start.minimum";
 }
 
 /// What the end of a ventilating pipe must satisfy, a line each.

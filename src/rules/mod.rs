@@ -18,7 +18,11 @@ use crate::base::finding::RuleId;
 use crate::base::finding::Weight;
 use crate::compute::Computed;
 use crate::network::Network;
+use crate::network::kind::Kind;
+use crate::record::pipework::Pipe;
+use crate::record::sections::Item;
 use crate::record::sections::Record;
+use crate::record::words::Stage;
 use crate::rulebook::Rulebook;
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
@@ -46,6 +50,16 @@ pub struct Ctx<'a> {
     pub rulebook: &'a Rulebook,
     /// What is known of each photo, by its id.
     pub photos: &'a BTreeMap<String, PhotoFact>,
+}
+
+impl<'a> Ctx<'a> {
+    /// The drains that the work lays or changes, with their legs; those that cannot be read are left out.
+    pub fn new_drains(&self) -> impl Iterator<Item = (usize, &'a Item<Pipe>)> {
+        let (record, network) = (self.record, self.network);
+        let legs = network.legs.iter().enumerate().filter(|(_, leg)| leg.derived.kind == Kind::Drain);
+        legs.filter_map(|(i, leg)| record.pipes.at(leg.pipe).map(|item| (i, item)))
+            .filter(|(_, item)| !item.broken && !matches!(item.body.stage_now(), Stage::Existing | Stage::Removed))
+    }
 }
 
 /// A rule: what it is called, what it asks, when it must be shown, and how it looks.

@@ -14,7 +14,11 @@ pub const RULES: &[Rule] = &[
     branch::basin_branch_slope::RULE,
     vent::vent_terminal_clear_of_openings::RULE,
     drain::drain_ventilated_at_its_head::RULE,
+    drain::drain_gradient::RULE,
+    drain::drain_size::RULE,
+    drain::drain_tightness::RULE,
     access::access_spacing::RULE,
+    access::rod_reach::RULE,
     evidence::photographed_before_cover::RULE,
 ];
 

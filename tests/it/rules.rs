@@ -20,7 +20,8 @@ use std::path::Path;
 const KINDS: [&str; 8] = ["pass", "fail", "limit", "spread", "believed", "unknown", "other", "planned"];
 
 /// What a rule cannot have, and why.
-const CANNOT: [(&str, &str, &str); 5] = [
+const CANNOT: [(&str, &str, &str); 6] = [
+    ("drain-size", "spread", "a nominal size has none"),
     ("trap-seal", "spread", "the seal is a size printed on the trap"),
     ("photographed-before-cover", "spread", "a day has none"),
     ("photographed-before-cover", "believed", "no word for that may follow a day"),
@@ -280,6 +281,11 @@ fn every_cell_that_a_rule_asks_turns_at_its_limit() {
                     );
                     turned += 1;
                     continue;
+                }
+                Quantity::Count(n) => (Quantity::Count(n - 1), Quantity::Count(*n), Quantity::Count(n + 1)),
+                Quantity::Size(n) => {
+                    let size = |n: u16| Quantity::Size(fallmark::base::size::Nominal(n));
+                    (size(n.0 - 1), size(n.0), size(n.0 + 1))
                 }
                 other => panic!("{}: no rule measures {other:?}", cell.id),
             };

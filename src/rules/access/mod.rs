@@ -1,3 +1,4 @@
 //! Rules about access to drains.
 
 pub mod access_spacing;
+pub mod rod_reach;

@@ -1,3 +1,6 @@
 //! Rules about drains.
 
+pub mod drain_gradient;
+pub mod drain_size;
+pub mod drain_tightness;
 pub mod drain_ventilated_at_its_head;

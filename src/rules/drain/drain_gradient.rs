@@ -1,0 +1,175 @@
+//! A foul drain falls at least as steeply as the guidance asks for its size and what it carries.
+
+use crate::base::finding::Finding;
+use crate::base::finding::Moment;
+use crate::base::finding::RuleId;
+use crate::base::finding::Verdict;
+use crate::base::finding::Weight;
+use crate::base::known::How;
+use crate::base::known::KnownGradient;
+use crate::base::units::Gradient;
+use crate::base::units::Length;
+use crate::compute::flow::DesignFlow;
+use crate::record::pipework::Pipe;
+use crate::record::sections::Item;
+use crate::record::words::Stage;
+use crate::rulebook::Answer;
+use crate::rulebook::Fact;
+use crate::rulebook::Facts;
+use crate::rulebook::Flow;
+use crate::rulebook::key;
+use crate::rules::Ctx;
+use crate::rules::Rule;
+use crate::rules::driver::Measure;
+use crate::rules::driver::Subject;
+use crate::rules::driver::cite;
+use crate::rules::driver::hold;
+use crate::rules::driver::unsettled;
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    id: RuleId("drain-gradient"),
+    title: "Gradient of a foul drain",
+    weight: Weight::Clause,
+    due: Moment::BeforeCover,
+    check,
+};
+
+fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
+    ctx.new_drains().map(|(leg, item)| judge(ctx, rule, leg, item)).collect()
+}
+
+fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Finding {
+    let body = &item.body;
+    let said = [body.fall.span, body.il.span];
+    let absent = [body.fall.is_absent(), body.il.is_absent()];
+    let span = said.iter().zip(absent).find(|(_, a)| !a).map_or(item.id_span, |(s, _)| *s);
+    let size = ctx.network.legs.get(leg).and_then(|l| l.nominal);
+    let key = if size.is_none() { "size" } else { "fall" };
+    let subject = Subject {
+        id: item.id.clone(),
+        span,
+        planned: body.stage_now() == Stage::Planned,
+        field: format!("pipes.{}.{key}", item.id),
+        rule,
+    };
+    let flow = ctx.computed.flows.get(leg).copied();
+    let facts = Facts::new().with(Fact::Size, size);
+    let mut out = match flow {
+        Some(flow) if flow.appliances > 0 => by_flow(ctx, &subject, leg, item, &flow, facts),
+        Some(flow) => unfed(ctx, &subject, leg, item, flow, facts),
+        None => unsettled_flow(ctx, &subject, leg, item, facts, "what it carries".to_owned()),
+    };
+    out.recalled |= flow.is_some_and(|f| f.recalled) && !out.limit.is_empty();
+    out
+}
+
+/// Holds the fall against the line for what is known to come down. Where more may come, or part is only believed, the
+/// steeper line for little flow is tried first: what satisfies that is steep enough whatever comes.
+fn by_flow(
+    ctx: &Ctx<'_>,
+    subject: &Subject<'_>,
+    leg: usize,
+    item: &Item<Pipe>,
+    flow: &DesignFlow,
+    facts: Facts,
+) -> Finding {
+    let carries = facts.clone().with(Fact::PeakFlow, flow.total).with(Fact::WcCount, flow.wcs);
+    let words = carried(flow);
+    if flow.lacks.is_none() && flow.how != How::Believed {
+        return held(ctx, subject, leg, item, (&carries, &words, How::Computed));
+    }
+    let little = facts.with(Fact::PeakFlow, Flow::from_ml_s(0)).with(Fact::WcCount, 0_u32);
+    let strict = held(ctx, subject, leg, item, (&little, &words, How::Computed));
+    if strict.verdict == Verdict::Met {
+        return strict;
+    }
+    let mut out = held(ctx, subject, leg, item, (&carries, &words, flow.how));
+    if let (Verdict::NotMet, Some(lack)) = (out.verdict, flow.lacks) {
+        unsettled(&mut out, subject, lack.words(ctx.network));
+    }
+    out
+}
+
+/// A drain of which the record shows nothing that drains into it.
+fn unfed(
+    ctx: &Ctx<'_>,
+    subject: &Subject<'_>,
+    leg: usize,
+    item: &Item<Pipe>,
+    flow: DesignFlow,
+    facts: Facts,
+) -> Finding {
+    let what = flow.lacks.map_or("what it carries".to_owned(), |lack| lack.words(ctx.network));
+    unsettled_flow(ctx, subject, leg, item, facts, what)
+}
+
+fn unsettled_flow(
+    ctx: &Ctx<'_>,
+    subject: &Subject<'_>,
+    leg: usize,
+    item: &Item<Pipe>,
+    facts: Facts,
+    what: String,
+) -> Finding {
+    let little = facts.with(Fact::PeakFlow, Flow::from_ml_s(0)).with(Fact::WcCount, 0_u32);
+    let mut out = held(ctx, subject, leg, item, (&little, "", How::Computed));
+    if out.verdict != Verdict::Met && out.measured != String::new() {
+        let subject = Subject { field: format!("pipes.{}.from", item.id), ..subject.clone() };
+        unsettled(&mut out, &subject, what);
+    }
+    out
+}
+
+fn held(
+    ctx: &Ctx<'_>,
+    subject: &Subject<'_>,
+    leg: usize,
+    item: &Item<Pipe>,
+    (facts, carries, how): (&Facts, &str, How),
+) -> Finding {
+    let answer = ctx.rulebook.ask(key::DRAIN_GRADIENT_MINIMUM, facts);
+    let length = ctx.network.legs.get(leg).and_then(|l| l.length).map(|l| l.value);
+    let measure = measure(ctx, leg, item, carries, how);
+    let mut out = hold(subject, &measure, &answer, |limit: &Gradient, _| {
+        let settle = length.map_or("more fall".to_owned(), |l| {
+            let fall = whole_millimetres(limit.fall_over(l));
+            format!("a fall of {fall}\u{a0}mm over its {}\u{a0}m", l.metres(2))
+        });
+        (format!("flatter than {}", limit.in_words()), settle)
+    });
+    if matches!(answer, Answer::Silent) {
+        let any = Facts::new().with(Fact::Size, crate::base::size::Nominal(100));
+        let any = any.with(Fact::PeakFlow, Flow::from_ml_s(0)).with(Fact::WcCount, 0_u32);
+        cite(&mut out, ctx.rulebook.ask(key::DRAIN_GRADIENT_MINIMUM, &any).citation());
+        out.recalled = false;
+        let settle = "that so large a pipe has flow enough, for the table has no line for its size with so few WCs";
+        let subject = Subject { field: format!("pipes.{}.size", item.id), ..subject.clone() };
+        unsettled(&mut out, &subject, settle.to_owned());
+    }
+    out
+}
+
+fn measure(ctx: &Ctx<'_>, leg: usize, item: &Item<Pipe>, carries: &str, how: How) -> Measure<Gradient> {
+    let Some(g) = ctx.network.gradient(leg) else { return Measure::Missing("its fall".to_owned()) };
+    let size = ctx.record.how(&item.body.size);
+    let how = if [how, size].contains(&How::Believed) { How::Believed } else { g.how };
+    let carries = if carries.is_empty() { String::new() } else { format!("; {carries}") };
+    Measure::gradient(KnownGradient { how, ..g }, format!("{}{carries}", g.value.in_words()))
+}
+
+/// `2.0 l/s, 1 WC`: what the line of the table was chosen by.
+fn carried(flow: &DesignFlow) -> String {
+    let wcs = match flow.wcs {
+        0 => "no WC".to_owned(),
+        1 => "1\u{a0}WC".to_owned(),
+        n => format!("{n}\u{a0}WCs"),
+    };
+    let tenths = flow.total.ml_s().saturating_add(50) / 100;
+    format!("{}.{}\u{a0}l/s, {wcs}", tenths / 10, tenths % 10)
+}
+
+/// Millimetres, a part of one counted whole.
+fn whole_millimetres(length: Length) -> i64 {
+    length.um().saturating_add(999).div_euclid(1000)
+}

@@ -1,0 +1,73 @@
+//! A foul drain is not narrower than the guidance asks for what it carries.
+
+use crate::base::finding::Finding;
+use crate::base::finding::Moment;
+use crate::base::finding::RuleId;
+use crate::base::finding::Verdict;
+use crate::base::finding::Weight;
+use crate::base::known::How;
+use crate::base::size::Nominal;
+use crate::record::pipework::Pipe;
+use crate::record::sections::Item;
+use crate::record::words::Stage;
+use crate::rulebook::Fact;
+use crate::rulebook::Facts;
+use crate::rulebook::key;
+use crate::rules::Ctx;
+use crate::rules::Rule;
+use crate::rules::driver::Measure;
+use crate::rules::driver::Subject;
+use crate::rules::driver::hold;
+use crate::rules::driver::unsettled;
+
+/// The rule.
+pub const RULE: Rule = Rule {
+    id: RuleId("drain-size"),
+    title: "Size of a foul drain",
+    weight: Weight::Clause,
+    due: Moment::BeforeCover,
+    check,
+};
+
+fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
+    ctx.new_drains().map(|(leg, item)| judge(ctx, rule, leg, item)).collect()
+}
+
+/// Where a WC may come down that the record does not show, the size for one is asked for first.
+fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Finding {
+    let size = &item.body.size;
+    let subject = Subject {
+        id: item.id.clone(),
+        span: if size.is_absent() { item.id_span } else { size.span },
+        planned: item.body.stage_now() == Stage::Planned,
+        field: format!("pipes.{}.size", item.id),
+        rule,
+    };
+    let measure = match size.get() {
+        Some(s) => Measure::plain(s.nominal, ctx.record.how(size), s.label.clone()),
+        None => Measure::Missing("its size".to_owned()),
+    };
+    let flow = ctx.computed.flows.get(leg);
+    let wcs = flow.map_or(0, |f| f.wcs);
+    let lack = flow.and_then(|f| f.lacks).map(|lack| lack.words(ctx.network));
+    let open = lack.or_else(|| flow.is_none_or(|f| f.appliances == 0).then(|| "what it carries".to_owned()));
+    let Some(lack) = open.filter(|_| wcs == 0) else { return held(ctx, &subject, &measure, wcs) };
+    let mut out = held(ctx, &subject, &measure, 1);
+    if out.verdict == Verdict::NotMet && held(ctx, &subject, &measure, 0).verdict != Verdict::NotMet {
+        let subject = Subject { field: format!("pipes.{}.from", item.id), ..subject };
+        unsettled(&mut out, &subject, lack);
+    }
+    out
+}
+
+fn held(ctx: &Ctx<'_>, subject: &Subject<'_>, measure: &Measure<Nominal>, wcs: u32) -> Finding {
+    let answer = ctx.rulebook.ask(key::DRAIN_SIZE_MINIMUM, &Facts::new().with(Fact::WcCount, wcs));
+    let mut out = hold(subject, measure, &answer, |limit: &Nominal, _| {
+        (format!("narrower than {}", limit.words()), format!("a pipe of {} or more", limit.words()))
+    });
+    let believed = matches!(measure, Measure::Is { how: How::Believed, .. });
+    if believed && out.verdict == Verdict::NotMet {
+        unsettled(&mut out, subject, "its size, which is only believed".to_owned());
+    }
+    out
+}
