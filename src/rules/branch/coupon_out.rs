@@ -52,9 +52,9 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pipe>) -> Option<Finding> {
     let how = ctx.record.how(&body.coupon);
     let measure = match (body.coupon.get(), photo(ctx, &item.id)) {
         (Some(Coupon::Inside), _) => Measure::plain(false, how, "inside the stack"),
-        (Some(Coupon::Out), _) => Measure::plain(true, how, "out"),
-        (None, Some(photo)) => Measure::plain(true, How::Measured, format!("out, {photo}")),
-        (None, None) => Measure::Missing("that its coupon was taken out, or a photo of it".to_owned()),
+        (Some(Coupon::Out), _) if how != How::Believed => Measure::plain(true, how, "out"),
+        (_, Some(photo)) => Measure::plain(true, How::Measured, format!("out, {photo}")),
+        (_, None) => Measure::Missing("that its coupon was taken out, or a photo of it".to_owned()),
     };
     let answer = ctx.rulebook.ask(key::COUPON_OUT, &Facts::new());
     let mut out = hold(&subject, &measure, &answer, |_: &bool, _| {
