@@ -55,7 +55,7 @@ pub fn examine_with<'a>(
     photos: BTreeMap<String, PhotoFact>,
 ) -> Examined<'a> {
     let network = network::link(record);
-    let computed = compute::compute(&network);
+    let computed = compute::compute(&network, rulebook);
     let ctx = rules::Ctx { record, network: &network, computed: &computed, rulebook, photos: &photos };
     let findings = rules::check(&ctx);
     Examined { record, network, computed, rulebook, photos, findings }

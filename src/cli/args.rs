@@ -23,6 +23,10 @@ pub struct Arguments {
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// Make a folder with a first record to fill in
+    New(New),
+    /// Take new pictures into a record and its folder
+    Photos(Photos),
     /// Tell the installer what is not met or not shown, and what is due now
     Check(Check),
     /// Write the pack that the inspector reads on site
@@ -35,6 +39,30 @@ pub enum Command {
     Guide,
     /// List the guidance a job is held against: documents, editions, counts of values
     Rulebook(Rulebook),
+}
+
+/// `fallmark new`
+#[derive(Debug, Args)]
+pub struct New {
+    /// The job's folder; made when it is not there
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// The title on the first page of the pack
+    #[arg(long)]
+    pub title: Option<String>,
+}
+
+/// `fallmark photos`
+#[derive(Debug, Args)]
+pub struct Photos {
+    /// The job record; pictures are copied beside it and entered under its `photos`
+    pub record: PathBuf,
+    /// The folder that the pictures are in, as they came from the phone or camera
+    #[arg(value_name = "FOLDER")]
+    pub folder: PathBuf,
+    /// Say what would be done and do nothing
+    #[arg(long)]
+    pub dry_run: bool,
 }
 
 /// What names a job and what it is held against.

@@ -32,6 +32,11 @@ impl DiskFiles {
         }
     }
 
+    /// Whether anything stands under a name in the folder, a link or a folder too.
+    pub fn is_there(&self, name: &str) -> bool {
+        fs::symlink_metadata(self.folder.join(name)).is_ok()
+    }
+
     /// Finds an ordinary file, looking at every step of the way for links.
     fn find(&self, name: &str) -> Result<(PathBuf, Metadata), FileError> {
         let outside = || FileError::Outside(name.to_owned());

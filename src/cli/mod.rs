@@ -1,10 +1,13 @@
 //! Arguments, disk, clock and terminal: the only layer that meets the outside world.
 //!
-//! 1. [`args`] says what can be asked. 2. [`check`], [`build`], [`explain`] and [`describe`] each answer one command.
-//! 3. [`job`] finds what a command speaks of; [`disk`], [`sink`] and [`pictures`] bring bytes in and out.
+//! 1. [`args`] says what can be asked. 2. [`check`], [`build`], [`explain`], [`describe`], [`new`] and [`photos`] each
+//!    answer a command or a few.
+//! 3. [`job`] finds what a command speaks of; [`disk`], [`sink`], [`arrivals`] and [`pictures`] bring bytes
+//!    in and out.
 //! 4. [`findings`], [`json`], [`report`], [`excerpt`] and [`screen`] put answers into words.
 
 pub mod args;
+pub mod arrivals;
 pub mod build;
 pub mod check;
 pub mod describe;
@@ -14,6 +17,8 @@ pub mod explain;
 pub mod findings;
 pub mod job;
 pub mod json;
+pub mod new;
+pub mod photos;
 pub mod pictures;
 pub mod report;
 pub mod screen;
@@ -65,6 +70,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
 
 fn command(command: &Command) -> Result<Ended, Trouble> {
     match command {
+        Command::New(args) => new::run(args),
+        Command::Photos(args) => photos::run(args),
         Command::Check(args) => check::run(args),
         Command::Build(args) => build::run(args),
         Command::Explain(args) => explain::run(args),

@@ -86,7 +86,7 @@ impl Sink for DiskSink {
 }
 
 /// A new file in a folder, locked for as long as it is open, with the permissions that any new file there would have.
-fn aside(folder: &Path) -> io::Result<NamedTempFile> {
+pub(in crate::cli) fn aside(folder: &Path) -> io::Result<NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(PREFIX).suffix(SUFFIX);
     #[cfg(unix)]
@@ -100,7 +100,7 @@ fn aside(folder: &Path) -> io::Result<NamedTempFile> {
 }
 
 /// Takes away what writers that were killed have left: files of our own naming that nobody holds locked.
-fn sweep(folder: &Path) {
+pub(in crate::cli) fn sweep(folder: &Path) {
     for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
         let name = entry.file_name();
         let ours = name.to_str().is_some_and(|n| n.starts_with(PREFIX) && n.ends_with(SUFFIX));

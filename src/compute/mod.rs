@@ -3,10 +3,15 @@
 //! 1. [`stacks`]: heights of entries above the foot. 2. [`chambers`]: depths. 3. [`terminals`]: heights and distances.
 //! 4. [`spacing`]: lengths from one access point to the next. 5. [`heads`]: what ventilates each drain.
 //! 6. [`tightness`]: what each test lost, and what it no longer speaks for. 7. [`branches`]: the pipes of one appliance.
-//! [`order`] lets each of these walk the network once.
+//! 8. [`flow`]: the flow to design for. 9. [`capacity`]: what each drain can carry, and how it runs.
+//!
+//! [`formula`] holds the formulas of the last two; [`order`] lets the network be walked once.
 
 pub mod branches;
+pub mod capacity;
 pub mod chambers;
+pub mod flow;
+pub mod formula;
 pub mod heads;
 pub mod order;
 pub mod spacing;
@@ -17,12 +22,15 @@ pub mod tightness;
 use crate::base::known::Known;
 use crate::base::units::Length;
 use crate::compute::branches::Single;
+use crate::compute::capacity::Capacity;
+use crate::compute::flow::DesignFlow;
 use crate::compute::heads::Head;
 use crate::compute::spacing::Run;
 use crate::compute::stacks::StackEntry;
 use crate::compute::terminals::Nearness;
 use crate::compute::tightness::Outcome;
 use crate::network::Network;
+use crate::rulebook::Rulebook;
 
 /// Every number that the rules and the pack ask for.
 #[derive(Clone, Debug, Default)]
@@ -45,10 +53,15 @@ pub struct Computed {
     pub tests: Vec<Outcome>,
     /// Pipes that no standing test speaks for, by position in the record.
     pub untested: Vec<usize>,
+    /// What each leg is to carry.
+    pub flows: Vec<DesignFlow>,
+    /// What each leg that is a drain can carry; `None` for other legs, and where bore or gradient is not known.
+    pub capacities: Vec<Option<Capacity>>,
 }
 
-/// Computes everything that follows from a network.
-pub fn compute(network: &Network<'_>) -> Computed {
+/// Computes everything that follows from a network and the rulebook's coefficients.
+pub fn compute(network: &Network<'_>, rulebook: &Rulebook) -> Computed {
+    let flows = flow::find(network, rulebook);
     let tests = tightness::outcomes(network);
     let untested = tightness::untested(network, &tests);
     Computed {
@@ -61,5 +74,7 @@ pub fn compute(network: &Network<'_>) -> Computed {
         outlets: branches::outlets(network),
         tests,
         untested,
+        capacities: capacity::find(network, rulebook, &flows),
+        flows,
     }
 }

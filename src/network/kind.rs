@@ -7,6 +7,7 @@ use crate::network::ends::Ends;
 use crate::record::pipework::FootOf;
 use crate::record::pipework::Pipe;
 use crate::record::sections::Record;
+use crate::record::words::AccessKind;
 use crate::record::words::PipeKind;
 
 /// What a pipe is.
@@ -94,10 +95,16 @@ fn by_ends(record: &Record, ends: &[Ends], i: usize, kinds: &[Option<(Kind, Stri
         End::Pipe(_) | End::Appliance(_) | End::Outfall(_) | End::Temporary | End::Unknown | End::Absent => {}
     }
     match end.to {
+        // The waste of an appliance that ends in a gully is a branch: the gully's trap parts it from the drain.
+        End::Access(a) if matches!(end.from, End::Appliance(_)) && gully(record, a) => None,
         End::Access(a) => Some((Kind::Drain, id("ends in", &record.access.at(a)?.id))),
         End::Outfall(o) => Some((Kind::Drain, id("ends in", &record.outfalls.at(o)?.id))),
         End::Pipe(_) | End::Appliance(_) | End::Temporary | End::Unknown | End::Absent => None,
     }
+}
+
+fn gully(record: &Record, access: usize) -> bool {
+    record.access.at(access).is_some_and(|a| a.body.what.get() == Some(&AccessKind::Gully))
 }
 
 fn typed_drain(pipe: &Pipe) -> Option<(Kind, String)> {

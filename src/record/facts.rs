@@ -119,6 +119,28 @@ impl Record {
         closings.iter().filter(fits).map(|c| (c.date, c.position)).min()
     }
 
+    /// The day on which an item of this work was fitted, or last changed; `None` when it was there before, was taken out,
+    /// or the record does not say.
+    pub fn fitted_on(&self, id: &str) -> Option<NaiveDate> {
+        let last = |stage: &Field<Stage>, days: &[&Field<NaiveDate>]| {
+            let ours = !matches!(stage.get(), Some(Stage::Existing | Stage::Removed));
+            days.iter().filter_map(|day| day.get().copied()).max().filter(|_| ours)
+        };
+        if let Some(item) = self.pipes.get(id) {
+            return last(&item.body.stage, &[&item.body.fitted, &item.body.changed]);
+        }
+        if let Some(item) = self.access.get(id) {
+            return last(&item.body.stage, &[&item.body.fitted, &item.body.changed]);
+        }
+        if let Some(item) = self.penetrations.get(id) {
+            return last(&item.body.stage, &[&item.body.fitted]);
+        }
+        if let Some(item) = self.appliances.get(id) {
+            return last(&item.body.stage, &[&item.body.fitted]);
+        }
+        self.terminals.get(id).and_then(|item| last(&item.body.stage, &[&item.body.fitted]))
+    }
+
     /// The test that repeats and replaces another, the last one when there are several in turn.
     pub fn replaced_by(&self, id: &str) -> Option<&Item<Test>> {
         let mut current = id;

@@ -6,6 +6,12 @@ pub(super) const NAMES: &[&str] = &["england-2015"];
 /// The documents: name, limits, prose.
 pub(super) const DOCUMENTS: &[(&str, &str, &str)] = &[
     ("ad-h-2015", include_str!("data/ad-h-2015.limits.yaml"), include_str!("data/ad-h-2015.prose.yaml")),
+    (
+        "bs-en-12056-2-2000",
+        include_str!("data/bs-en-12056-2-2000.limits.yaml"),
+        include_str!("data/bs-en-12056-2-2000.prose.yaml"),
+    ),
+    ("bs-en-752-2008", include_str!("data/bs-en-752-2008.limits.yaml"), include_str!("data/bs-en-752-2008.prose.yaml")),
     ("custom", include_str!("data/custom.limits.yaml"), include_str!("data/custom.prose.yaml")),
 ];
 

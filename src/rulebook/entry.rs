@@ -42,9 +42,15 @@ impl Compare {
         match kind {
             Kind::Window => self == Compare::Within,
             Kind::YesNo | Kind::Label => self == Compare::OneOf,
-            Kind::Length | Kind::Gradient | Kind::Flow | Kind::Units | Kind::Count | Kind::Size => {
-                matches!(self, Compare::AtLeast | Compare::AtMost)
-            }
+            Kind::Length
+            | Kind::Gradient
+            | Kind::Flow
+            | Kind::Units
+            | Kind::Factor
+            | Kind::Velocity
+            | Kind::Viscosity
+            | Kind::Count
+            | Kind::Size => matches!(self, Compare::AtLeast | Compare::AtMost),
         }
     }
 

@@ -43,6 +43,10 @@ facts! {
     Size = "size", Size, "the size of the pipe";
     /// Length of a branch discharge pipe, along the barrel.
     BranchLength = "branch-length", Length, "the length of the branch";
+    /// The flush of a WC's cistern, from [`CISTERNS`] in the built-in rulebooks.
+    Cistern = "cistern", Label, "how much the cistern flushes";
+    /// How the branches enter a stack, from [`ENTRIES`] in the built-in rulebooks.
+    BranchEntry = "branch-entry", Label, "whether the branches enter square or swept";
     /// Whether the appliance drains straight into a gully.
     IntoGully = "into-gully", YesNo, "whether it drains straight into a gully";
     /// Whether a basin has spray taps and a flush-grated waste without a plug.
@@ -83,6 +87,12 @@ impl Fact {
 /// The words for [`Fact::Appliance`] in the built-in rulebooks.
 pub const APPLIANCES: &[&str] =
     &["basin", "bath", "bidet", "dishwasher", "food waste", "shower", "sink", "urinal", "washing machine", "wc"];
+
+/// The words for [`Fact::Cistern`] in the built-in rulebooks.
+pub const CISTERNS: &[&str] = &["4 litre", "4.5 litre", "6 litre", "7.5 litre", "9 litre"];
+
+/// The words for [`Fact::BranchEntry`] in the built-in rulebooks.
+pub const ENTRIES: &[&str] = &["square", "swept"];
 
 /// The words for [`Fact::FromKind`] in the built-in rulebooks.
 pub const FROM_KINDS: &[&str] = &[
@@ -194,6 +204,9 @@ impl Point {
             Quantity::Length(length) => Self::Number(length.um()),
             Quantity::Flow(flow) => Self::Number(flow.ml_s()),
             Quantity::Units(units) => Self::Number(units.thousandths()),
+            Quantity::Factor(factor) => Self::Number(factor.thousandths()),
+            Quantity::Velocity(velocity) => Self::Number(velocity.thousandths()),
+            Quantity::Viscosity(viscosity) => Self::Number(viscosity.thousandths()),
             Quantity::Count(count) => Self::Number(i64::from(*count)),
             Quantity::YesNo(yes) => Self::Number(i64::from(*yes)),
             Quantity::Size(nominal) => Self::Number(i64::from(nominal.0)),

@@ -5,6 +5,7 @@ use std::marker::PhantomData;
 
 use crate::base::size::Nominal;
 use crate::base::units::{Gradient, Length};
+use crate::rulebook::coefficient::{Factor, Velocity, Viscosity};
 use crate::rulebook::entry::Compare;
 use crate::rulebook::quantity::{Flow, Kind, Quantity, Units, Window};
 
@@ -91,6 +92,9 @@ ordered! {
     Gradient, Gradient;
     Flow, Flow;
     Units, Units;
+    Factor, Factor;
+    Velocity, Velocity;
+    Viscosity, Viscosity;
     u32, Count;
     bool, YesNo;
     Nominal, Size;
@@ -194,6 +198,8 @@ keys! {
     ACCESS_SHALLOW_DEPTH_MAXIMUM: Length = "access.shallow-depth.maximum";
     /// Flattest gradient of a foul drain.
     DRAIN_GRADIENT_MINIMUM: Gradient = "drain.gradient.minimum";
+    /// Fullest that a foul drain may run, depth of water over bore.
+    DRAIN_FILLING_MAXIMUM: Factor = "drain.filling.maximum";
     /// Whether a main drain is ventilated at or near its head.
     DRAIN_VENTILATED_AT_HEAD: bool = "drain.ventilated-at-head";
     /// Longest branch drain that needs no ventilating pipe of its own.
@@ -210,6 +216,22 @@ keys! {
     AIR_TEST_LOSS_MAXIMUM: Length = "air-test.loss.maximum";
     /// Whether the disc cut out for a boss was taken out.
     COUPON_OUT: bool = "coupon.out";
+    /// Discharge units of an appliance, by what it is; of a WC while its cistern is not said.
+    FLOW_UNITS: Units = "flow.units.appliance";
+    /// Discharge units of a WC, by its cistern.
+    FLOW_UNITS_WC: Units = "flow.units.wc";
+    /// Discharge units of a whole dwelling of which nothing else is known.
+    FLOW_UNITS_DWELLING: Units = "flow.units.dwelling";
+    /// How often appliances of a dwelling are used: K.
+    FLOW_FREQUENCY: Factor = "flow.frequency";
+    /// Roughness of the wall of a drain in use.
+    FLOW_ROUGHNESS: Length = "flow.roughness";
+    /// Kinematic viscosity of the water.
+    FLOW_VISCOSITY: Viscosity = "flow.viscosity";
+    /// Most that a stack with a vent of its own at the top carries, by size and entry.
+    STACK_FLOW_MAXIMUM: Flow = "stack.flow.maximum";
+    /// Velocity that keeps a drain clean.
+    SELF_CLEANSING_VELOCITY: Velocity = "self-cleansing.velocity.minimum";
     /// Whether an item is photographed between its fitting and its covering.
     PHOTO_BEFORE_COVER: bool = "photo.before-cover";
 }

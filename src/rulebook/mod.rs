@@ -12,6 +12,7 @@ pub mod key;
 
 mod ask;
 mod book;
+mod coefficient;
 mod condition;
 mod conditions;
 mod curve;
@@ -31,8 +32,9 @@ mod witness;
 
 pub use ask::{Answer, ClauseAnswer, Limit};
 pub use book::{Cell, DocumentInfo, Rulebook, assemble, load, names};
+pub use coefficient::{Factor, Velocity, Viscosity};
 pub use entry::{CellId, ClauseLine, Compare, InsteadOf};
-pub use fact::{APPLIANCES, FROM_KINDS, Fact, FactValue, Facts, TO_KINDS};
+pub use fact::{APPLIANCES, CISTERNS, ENTRIES, FROM_KINDS, Fact, FactValue, Facts, TO_KINDS};
 pub use fault::RulebookError;
 pub use key::{Clauses, Held, Key, LimitValue, Words};
 pub use overlay::{Change, Overlay};

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::base::size::{self, Nominal};
 use crate::base::units::{Gradient, Length, fixed};
+use crate::rulebook::coefficient::{Factor, Velocity, Viscosity};
 
 /// A flow in whole millilitres a second.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -64,6 +65,12 @@ pub enum Kind {
     Flow,
     /// Discharge or fixture units.
     Units,
+    /// A number without a unit.
+    Factor,
+    /// A velocity.
+    Velocity,
+    /// A kinematic viscosity.
+    Viscosity,
     /// A whole number.
     Count,
     /// Yes or no.
@@ -75,12 +82,15 @@ pub enum Kind {
 }
 
 impl Kind {
-    const WORDS: [(Kind, &'static str, &'static str); 9] = [
+    const WORDS: [(Kind, &'static str, &'static str); 12] = [
         (Kind::Length, "length", "75 mm, 1.7 m, 6 in, 4 ft"),
         (Kind::Gradient, "gradient", "18 mm/m, 1 in 40, 1/4 in/ft"),
         (Kind::Window, "gradient-window", "18 to 22 mm/m, 1 in 80 to 1 in 40"),
         (Kind::Flow, "flow", "2.5 l/s"),
         (Kind::Units, "units", "6 units, 1.5 units"),
+        (Kind::Factor, "factor", "0.75"),
+        (Kind::Velocity, "velocity", "0.7 m/s"),
+        (Kind::Viscosity, "viscosity", "1.31 mm2/s"),
         (Kind::Count, "count", "3"),
         (Kind::YesNo, "yes-no", "yes, no"),
         (Kind::Size, "size", "100 mm, 4 in"),
@@ -120,6 +130,12 @@ pub enum Quantity {
     Flow(Flow),
     /// Discharge or fixture units.
     Units(Units),
+    /// A number without a unit.
+    Factor(Factor),
+    /// A velocity.
+    Velocity(Velocity),
+    /// A kinematic viscosity.
+    Viscosity(Viscosity),
     /// A whole number.
     Count(u32),
     /// Yes or no.
@@ -140,6 +156,9 @@ impl Quantity {
             Kind::Window => Self::Window(read_window(text)?),
             Kind::Flow => Self::Flow(Flow(scaled(text.strip_suffix("l/s")?, 1000)?)),
             Kind::Units => Self::Units(Units(scaled(strip_any(text, &["units", "unit", "DU", "FU"])?, 1000)?)),
+            Kind::Factor => Self::Factor(Factor::from_thousandths(scaled(text, 1000)?)),
+            Kind::Velocity => Self::Velocity(Velocity::from_thousandths(scaled(text.strip_suffix("m/s")?, 1000)?)),
+            Kind::Viscosity => Self::Viscosity(Viscosity::from_thousandths(scaled(text.strip_suffix("mm2/s")?, 1000)?)),
             Kind::Count => Self::Count(text.parse().ok()?),
             Kind::YesNo => Self::YesNo(match text {
                 "yes" => true,
@@ -159,6 +178,9 @@ impl Quantity {
             Self::Window(_) => Kind::Window,
             Self::Flow(_) => Kind::Flow,
             Self::Units(_) => Kind::Units,
+            Self::Factor(_) => Kind::Factor,
+            Self::Velocity(_) => Kind::Velocity,
+            Self::Viscosity(_) => Kind::Viscosity,
             Self::Count(_) => Kind::Count,
             Self::YesNo(_) => Kind::YesNo,
             Self::Size(_) => Kind::Size,
@@ -180,6 +202,9 @@ impl Quantity {
             }
             Self::Flow(flow) => format!("{}\u{a0}l/s", trimmed(flow.0, 1000)),
             Self::Units(units) => format!("{}\u{a0}units", trimmed(units.0, 1000)),
+            Self::Factor(factor) => trimmed(factor.thousandths(), 1000),
+            Self::Velocity(velocity) => format!("{}\u{a0}m/s", trimmed(velocity.thousandths(), 1000)),
+            Self::Viscosity(viscosity) => format!("{}\u{a0}mm²/s", trimmed(viscosity.thousandths(), 1000)),
             Self::Count(count) => count.to_string(),
             Self::YesNo(yes) => if *yes { "yes" } else { "no" }.to_owned(),
             Self::Size(nominal) => nominal.words(),
@@ -195,6 +220,9 @@ impl Quantity {
             Self::Window(w) => format!("{}..{}", canonical_gradient(w.flattest), canonical_gradient(w.steepest)),
             Self::Flow(flow) => format!("{} ml/s", flow.0),
             Self::Units(units) => format!("{} milliunits", units.0),
+            Self::Factor(factor) => format!("{} thousandths", factor.thousandths()),
+            Self::Velocity(velocity) => format!("{} mm/s", velocity.thousandths()),
+            Self::Viscosity(viscosity) => format!("{} thousandths of mm2/s", viscosity.thousandths()),
             Self::Count(count) => format!("{count} off"),
             Self::YesNo(_) => self.words(),
             Self::Size(nominal) => format!("nominal {}", nominal.0),
@@ -315,6 +343,9 @@ mod tests {
             (Kind::Flow, "2.5 l/s", "2.5 l/s"),
             (Kind::Units, "1.5 units", "1.5 units"),
             (Kind::Size, "4 in", "100 mm"),
+            (Kind::Factor, "0.50", "0.5"),
+            (Kind::Velocity, "0.7 m/s", "0.7 m/s"),
+            (Kind::Viscosity, "1.31 mm2/s", "1.31 mm²/s"),
         ] {
             assert_eq!(words(kind, text).as_deref(), Some(printed), "{text}");
         }
@@ -332,6 +363,10 @@ mod tests {
             (Kind::Gradient, "1 in 0"),
             (Kind::Window, "22 to 18 mm/m"),
             (Kind::Flow, "2.5"),
+            (Kind::Factor, "0.5 units"),
+            (Kind::Velocity, "0.7"),
+            (Kind::Velocity, "0.7 mm/s"),
+            (Kind::Viscosity, "1.31e-6 m2/s"),
             (Kind::YesNo, "true"),
             (Kind::Count, "-1"),
         ] {

@@ -41,3 +41,104 @@ fn every_finding_of_a_sample_rests_on_a_clause_or_says_that_it_advises() {
         }
     }
 }
+
+/// Ways of a text with one `key: value` less: each inside a map in braces, and each line with what hangs under it.
+fn without_one_field(text: &str) -> Vec<(String, String)> {
+    let mut all = Vec::new();
+    let lines: Vec<&str> = text.lines().collect();
+    for (i, line) in lines.iter().enumerate() {
+        let indent = line.len() - line.trim_start().len();
+        let block =
+            lines[i + 1..].iter().take_while(|l| l.trim().is_empty() || l.len() - l.trim_start().len() > indent);
+        let after = i + 1 + block.count();
+        let kept = [&lines[..i], &lines[after..]].concat().join("\n");
+        all.push((format!("line {}: {}", i + 1, line.trim()), kept));
+        for (from, to) in flow_fields(line) {
+            let changed = format!("{}{}", &line[..from], &line[to..]);
+            let kept = [&lines[..i], &[changed.as_str()], &lines[i + 1..]].concat().join("\n");
+            all.push((format!("line {}: {}", i + 1, &line[from..to]), kept));
+        }
+    }
+    all
+}
+
+/// The places of the fields of every map in braces on a line, each with the comma that parts it from the next.
+fn flow_fields(line: &str) -> Vec<(usize, usize)> {
+    let mut all = Vec::new();
+    // For each bracket that is open: whether it is a map, and where its present field starts.
+    let mut open: Vec<(bool, usize)> = Vec::new();
+    let mut quoted = false;
+    for (at, c) in line.char_indices() {
+        match c {
+            '"' => quoted = !quoted,
+            '#' if !quoted && line[..at].ends_with(' ') => break,
+            '{' | '[' if !quoted => open.push((c == '{', at + 1)),
+            ',' if !quoted => {
+                if let Some((map, from)) = open.last_mut() {
+                    if *map {
+                        all.push((*from, at + 1));
+                    }
+                    *from = at + 1;
+                }
+            }
+            '}' | ']' if !quoted => {
+                if let Some((true, from)) = open.pop() {
+                    all.push((from, at));
+                }
+            }
+            _ => {}
+        }
+    }
+    all
+}
+
+#[test]
+fn fields_of_maps_are_found() {
+    let line = "D1: {a: b, c: [d, e], f: {g: \"h, i\"}}   # j: {k: l}";
+    let found: Vec<&str> = flow_fields(line).into_iter().map(|(from, to)| &line[from..to]).collect();
+    assert_eq!(found, ["a: b,", " c: [d, e],", "g: \"h, i\"", " f: {g: \"h, i\"}"]);
+}
+
+/// Fields whose absence tells another story instead of leaving one open, with why.
+const OTHER_STORIES: [(&str, &str); 2] = [
+    ("changed:", "a change that nobody wrote down did not happen for anybody who reads"),
+    ("usual:", "the record says once for all items how values are known; without it they are stated"),
+];
+
+#[test]
+fn a_field_taken_away_never_makes_anything_met() {
+    use fallmark::base::finding::Verdict;
+    use std::collections::BTreeMap;
+    let by_item = |name: &'static str, text: &str| -> BTreeMap<(&str, String), Verdict> {
+        findings(name, text).into_iter().map(|f| ((f.rule.0, f.item), f.verdict)).collect()
+    };
+    let (mut seen, mut wrong) = (0, Vec::new());
+    for name in ["mill-house", "schoolroom-flats"] {
+        let text = crate::network::sample(name);
+        let before = by_item(name, &text);
+        for (what, less) in without_one_field(&text) {
+            let told_otherwise = OTHER_STORIES.iter().any(|(key, _)| what.contains(key));
+            for (key, after) in by_item(name, &less) {
+                let was = before.get(&key);
+                let better = after == Verdict::Met && was.is_some_and(|v| *v != Verdict::Met);
+                if better && !told_otherwise {
+                    wrong.push(format!("{name}: without {what}, {key:?} is met and was {was:?}"));
+                }
+            }
+            seen += 1;
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    assert!(seen > 1000, "{seen}");
+}
+
+#[test]
+fn there_is_one_finding_a_rule_and_item() {
+    for name in ["mill-house", "schoolroom-flats"] {
+        let all = findings(name, &crate::network::sample(name));
+        let mut seen = std::collections::BTreeSet::new();
+        for f in all {
+            assert!(seen.insert((f.rule.0, f.item.clone())), "{name}: {} on {} twice", f.rule.0, f.item);
+        }
+    }
+}

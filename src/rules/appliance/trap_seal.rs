@@ -15,6 +15,7 @@ use crate::record::sections::Item;
 use crate::record::words::AccessKind;
 use crate::record::words::ApplianceKind;
 use crate::record::words::Stage;
+use crate::rulebook::Answer;
 use crate::rulebook::Fact;
 use crate::rulebook::Facts;
 use crate::rulebook::key;
@@ -56,7 +57,7 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, appliance: usize, item: &Item<Appliance>) -
     };
     let facts = Facts::new().with(Fact::IntoGully, into_gully(ctx, appliance));
     let facts = facts.with(Fact::Appliance, kind.map(ApplianceKind::word));
-    let answer = ctx.rulebook.ask(key::TRAP_SEAL_MINIMUM, &facts);
+    let answer = settled(ctx, item, facts);
     let mut out = hold(&subject, &measure(ctx, item), &answer, |limit: &Length, found| {
         let short = (*limit - *found).millimetres();
         (format!("{short}\u{a0}mm too shallow"), "a trap with the full seal".to_owned())
@@ -66,6 +67,16 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, appliance: usize, item: &Item<Appliance>) -
         cite(&mut out, ctx.rulebook.ask(key::TRAP_SEAL_MINIMUM, &any).citation());
     }
     out
+}
+
+/// The limit; a seal that would not do even if everything that eases it were shown needs nothing shown.
+fn settled(ctx: &Ctx<'_>, item: &Item<Appliance>, facts: Facts) -> Answer<Length> {
+    let ask = |facts: &Facts| ctx.rulebook.ask(key::TRAP_SEAL_MINIMUM, facts);
+    let answer = ask(&facts);
+    let (Some(seal), Some(limit)) = (item.body.seal.get(), answer.limit()) else { return answer };
+    let all = |shown: bool| limit.would_ease.iter().fold(facts.clone(), |f, fact| f.with(*fact, shown));
+    let eased = ask(&all(true));
+    if eased.limit().is_some_and(|l| !l.met_by(&seal.value)) { ask(&all(false)) } else { answer }
 }
 
 /// The seal is a size printed on the trap, so it has no spread of reading.

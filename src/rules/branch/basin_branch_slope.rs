@@ -111,9 +111,11 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, single: &Single, item: &Item<Pipe>) -> Vec<
     for leg in &single.legs {
         let Some(own) = ctx.record.pipes.at(*leg) else { continue };
         let fall = &own.body.fall;
+        // Without the length no slope can be judged, whatever the fall.
+        let no_length = ctx.network.gradient(*leg).is_some() && single.length.is_none();
         let by_fall = Subject {
             span: if fall.is_absent() { own.id_span } else { fall.span },
-            field: format!("pipes.{}.fall", own.id),
+            field: if no_length { by_length.field.clone() } else { format!("pipes.{}.fall", own.id) },
             ..by_length.clone()
         };
         all.extend(slopes(ctx, &by_fall, *leg, item, &facts, length.verdict == Verdict::NotMet));

@@ -23,6 +23,7 @@ use crate::rules::driver::Subject;
 use crate::rules::driver::hold;
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -73,7 +74,12 @@ fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
             list.push(Cover { date: *date, planned, what, span: hidden.span });
         }
     }
-    let judged = order.into_iter().filter_map(|hidden| {
+    let mut there = BTreeSet::new();
+    ctx.record.each_id(|id, _, _| {
+        there.insert(id);
+    });
+    // An id that is nowhere is a fault of the record, and nothing can be said of it.
+    let judged = order.into_iter().filter(|hidden| there.contains(hidden.id.as_str())).filter_map(|hidden| {
         let covers = covers.get(&key_of(hidden))?;
         judge(ctx, rule, hidden, covers, photos.get(&key_of(hidden)).map_or(&[], Vec::as_slice))
     });
@@ -129,15 +135,29 @@ fn judge(
         },
     };
     let mut out = hold(&subject, &measure, &answer, |_: &bool, _| (String::new(), String::new()));
-    out.limit = fitted.map_or(format!("by {}", day(cover.date)), |f| format!("{} to {}", day(f), day(cover.date)));
+    let (window, settled) = window(hidden, fitted, first.map(|c| c.date));
+    out.limit = window;
     if out.verdict == Verdict::NotShown {
-        let window =
-            fitted.map_or(format!("by {}", day(cover.date)), |f| format!("from {} to {}", day(f), day(cover.date)));
-        let settled = format!("a photo of {} taken {window}", hidden.words());
         out.text = why.unwrap_or_else(|| format!("the record does not show {settled}"));
         out.remedy = Some(Remedy { field: Some(subject.field.clone()), change: None, text: settled });
     }
     Some(out)
+}
+
+/// The days between which a photo would do, and what would settle it.
+fn window(hidden: &Mention, fitted: Option<NaiveDate>, closes: Option<NaiveDate>) -> (String, String) {
+    let item = hidden.words();
+    match (fitted, closes) {
+        (Some(f), Some(c)) => {
+            (format!("{} to {}", day(f), day(c)), format!("a photo of {item} taken from {} to {}", day(f), day(c)))
+        }
+        (None, Some(c)) => (format!("by {}", day(c)), format!("a photo of {item} taken by {}", day(c))),
+        (Some(f), None) => (
+            format!("from {}", day(f)),
+            format!("the day on which {item} was closed again, and a photo from before it"),
+        ),
+        (None, None) => (String::new(), format!("a photo of {item}")),
+    }
 }
 
 fn too_late(hidden: &Mention, fitted: NaiveDate, cover: &Cover<'_>) -> String {

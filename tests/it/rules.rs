@@ -1,0 +1,319 @@
+//! Rules held against small whole records in `tests/rules`, one fact a file, and the registry against what each rule
+//! must have.
+//!
+//! A record says what must be found in a comment on the line of the finding:
+//! `# WORDS: RULE ITEM | measured | limit | field that would settle it`. `not applicable` is the absence of a finding.
+//! The first word of a file's name is what it stands for; [`KINDS`] lists them.
+
+use fallmark::base::files::FileError;
+use fallmark::base::files::Files;
+use fallmark::base::files::Reader;
+use fallmark::base::finding::Finding;
+use fallmark::base::finding::Verdict;
+use fallmark::base::finding::Weight;
+use fallmark::rules::registry::RULES;
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+use std::path::Path;
+
+/// What a file may stand for; each rule has every one, save those of [`CANNOT`].
+const KINDS: [&str; 8] = ["pass", "fail", "limit", "spread", "believed", "unknown", "other", "planned"];
+
+/// What a rule cannot have, and why.
+const CANNOT: [(&str, &str, &str); 11] = [
+    ("trap-size", "spread", "a size is a class"),
+    ("branch-not-smaller-than-trap", "spread", "a size is a class"),
+    ("coupon-out", "spread", "a coupon is out or it is not"),
+    ("above-ground-air-test", "spread", "both readings come off one gauge"),
+    ("above-ground-air-test", "planned", "what is planned is not tested"),
+    ("seal-left-after-test", "planned", "what is planned is not tested"),
+    ("trap-seal", "spread", "the seal is a size printed on the trap"),
+    ("photographed-before-cover", "spread", "a day has none"),
+    ("photographed-before-cover", "believed", "no word for that may follow a day"),
+    ("photographed-before-cover", "fail", "a photo that is not there shows nothing; `shown-` files stand for it"),
+    ("photographed-before-cover", "shown", "the word it has instead"),
+];
+
+/// The smallest PNG: every photo of a fixture is one, unless its name says that it is missing.
+const PICTURE: &[u8] = &[
+    0x89, b'P', b'N', b'G', 13, 10, 26, 10, 0, 0, 0, 13, b'I', b'H', b'D', b'R', 0, 0, 0, 1, 0, 0, 0, 1, 8, 0, 0, 0, 0,
+    0x3a, 0x7e, 0x9b, 0x55, 0, 0, 0, 10, b'I', b'D', b'A', b'T', 0x78, 0x9c, 0x63, 0x68, 0, 0, 0, 0x82, 0, 0x81, 0x77,
+    0xcd, 0x72, 0xb6, 0, 0, 0, 0, b'I', b'E', b'N', b'D', 0xae, 0x42, 0x60, 0x82,
+];
+
+struct OnePicture;
+
+impl Files for OnePicture {
+    fn open(&self, name: &str) -> Result<Reader, FileError> {
+        if name.contains("missing") {
+            return Err(FileError::Missing(name.to_owned()));
+        }
+        Ok(Box::new(std::io::Cursor::new(PICTURE)))
+    }
+
+    fn size(&self, name: &str) -> Result<u64, FileError> {
+        if name.contains("missing") { Err(FileError::Missing(name.to_owned())) } else { Ok(PICTURE.len() as u64) }
+    }
+}
+
+/// A finding as a comment says it, with its line.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Told {
+    line: usize,
+    words: String,
+    item: String,
+    measured: String,
+    limit: String,
+    field: String,
+}
+
+/// What the comments of a record expect of a rule; items that must have no finding apart.
+fn expected(rule: &str, text: &str) -> (Vec<Told>, Vec<String>) {
+    let (mut told, mut silent) = (Vec::new(), Vec::new());
+    for (i, line) in text.lines().enumerate() {
+        let Some((_, comment)) = line.split_once("# ") else { continue };
+        let (words, rest) = comment.split_once(": ").unwrap_or_else(|| panic!("`{comment}` says no verdict"));
+        let mut parts = rest.split('|').map(str::trim);
+        let (named, item) = parts.next().and_then(|p| p.split_once(' ')).unwrap_or_else(|| panic!("{comment}"));
+        assert_eq!(named, rule, "a comment of another rule");
+        if words == "not applicable" {
+            silent.push(item.to_owned());
+            continue;
+        }
+        let mut next = || parts.next().unwrap_or("").to_owned();
+        let (measured, limit, field) = (next(), next(), next());
+        told.push(Told { line: i + 1, words: words.to_owned(), item: item.to_owned(), measured, limit, field });
+    }
+    (told, silent)
+}
+
+fn findings(text: &str) -> (Vec<Finding>, fallmark::base::span::SourceText) {
+    let reading = fallmark::record::read("job.yaml", text);
+    let rulebook = fallmark::rulebook::load("england-2015").unwrap();
+    let found = fallmark::examine(&reading.record, &rulebook, &OnePicture).findings;
+    (found, reading.source)
+}
+
+fn told(rule: &str, text: &str) -> Vec<Told> {
+    let (found, source) = findings(text);
+    let plain = |s: &str| s.replace('\u{a0}', " ");
+    let mut all: Vec<Told> = found
+        .iter()
+        .filter(|f| f.rule.0 == rule && f.verdict != Verdict::NotApplicable)
+        .map(|f| Told {
+            line: source.line_of(f.span.start),
+            words: f.words().to_owned(),
+            item: f.item.clone(),
+            measured: plain(&f.measured),
+            limit: plain(&f.limit),
+            field: f
+                .remedy
+                .as_ref()
+                .filter(|_| f.verdict == Verdict::NotShown)
+                .and_then(|r| r.field.clone())
+                .unwrap_or_default(),
+        })
+        .collect();
+    all.sort();
+    all
+}
+
+/// Every fixture: rule, file name without its ending, text.
+fn fixtures() -> Vec<(String, String, String)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/rules");
+    let mut all = Vec::new();
+    for rule in std::fs::read_dir(root).unwrap().map(|e| e.unwrap().path()) {
+        let name = rule.file_name().unwrap().to_string_lossy().into_owned();
+        for file in std::fs::read_dir(&rule).unwrap().map(|e| e.unwrap().path()) {
+            let stem = file.file_stem().unwrap().to_string_lossy().into_owned();
+            assert_eq!(file.extension().unwrap(), "yaml", "{}", file.display());
+            all.push((name.clone(), stem, std::fs::read_to_string(&file).unwrap()));
+        }
+    }
+    all.sort();
+    all
+}
+
+#[test]
+fn every_fixture_is_judged_as_its_comments_say() {
+    let mut wrong = Vec::new();
+    for (rule, name, text) in fixtures() {
+        let (mut want, silent) = expected(&rule, &text);
+        want.sort();
+        let got = told(&rule, &text);
+        assert!(!want.is_empty() || !silent.is_empty(), "{rule}/{name} expects nothing");
+        assert!(text.lines().count() <= 15, "{rule}/{name} is longer than 15 lines");
+        assert!(silent.iter().all(|s| want.iter().all(|w| w.item != *s)), "{rule}/{name}");
+        if got != want {
+            wrong.push(format!("{rule}/{name}\n  want {want:#?}\n  got  {got:#?}"));
+        }
+    }
+    assert!(wrong.is_empty(), "{} of them:\n{}", wrong.len(), wrong.join("\n"));
+}
+
+#[test]
+fn every_fixture_says_in_its_name_what_its_comment_says() {
+    for (rule, name, text) in fixtures() {
+        let kind = name.split('-').next().unwrap();
+        let (want, silent) = expected(&rule, &text);
+        let any = |words: &[&str]| want.iter().any(|w| words.contains(&w.words.as_str()));
+        let fits = match kind {
+            "pass" => any(&["met"]) && !any(&["not met", "not shown"]),
+            "fail" => any(&["not met"]),
+            "limit" => !any(&["not shown"]),
+            "spread" => any(&["met, inside the spread", "not met"]),
+            // A belief never makes a plain met, and never takes something out of what is asked.
+            "believed" => any(&["not shown", "not met"]),
+            "unknown" => want.iter().any(|w| w.words == "not shown" && !w.field.is_empty()),
+            "shown" => any(&["not shown"]),
+            "other" => !silent.is_empty(),
+            "planned" => any(&["met, as planned"]),
+            _ => false,
+        };
+        assert!(fits, "{rule}/{name}: {want:?}");
+    }
+}
+
+#[test]
+fn every_rule_has_fixtures_of_every_kind_and_every_fixture_a_rule() {
+    let mut kinds: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    for (rule, name, _) in fixtures() {
+        kinds.entry(rule).or_default().insert(name.split('-').next().unwrap().to_owned());
+    }
+    let rules: BTreeSet<String> = RULES.iter().map(|r| r.id.0.to_owned()).collect();
+    assert_eq!(kinds.keys().cloned().collect::<BTreeSet<_>>(), rules);
+    for (rule, has) in kinds {
+        for kind in KINDS {
+            let cannot = CANNOT.iter().any(|(r, k, why)| *r == rule && *k == kind && !why.is_empty());
+            assert!(has.contains(kind) != cannot, "{rule}: {kind}");
+        }
+    }
+}
+
+#[test]
+fn every_rule_is_named_and_explained() {
+    let prose = fallmark::rulebook::prose("england-2015").unwrap();
+    let mut ids = BTreeSet::new();
+    for rule in RULES {
+        let id = rule.id.0;
+        assert!(ids.insert(id), "{id} twice");
+        let words: Vec<&str> = id.split('-').collect();
+        assert!(
+            words.iter().all(|w| !w.is_empty() && w.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit())),
+            "{id}"
+        );
+        let explained = prose.explain(id).unwrap_or_else(|| panic!("{id} is not explained"));
+        let heads: Vec<&str> = explained.parts.iter().map(|(head, _)| head.as_str()).collect();
+        assert_eq!(heads, fallmark::rulebook::HEADS, "{id}");
+        assert!(explained.parts.iter().all(|(_, text)| text.len() > 20), "{id}");
+        assert!(!rule.title.is_empty() && fallmark::rules::registry::rule(id).is_some());
+    }
+}
+
+#[test]
+fn every_rule_of_a_clause_stands_in_the_ledger_and_no_other() {
+    let prose = fallmark::rulebook::prose("england-2015").unwrap();
+    let checked: BTreeSet<&str> = prose
+        .ledger()
+        .iter()
+        .filter_map(|entry| match &entry.state {
+            fallmark::rulebook::State::Checked(rule) => Some(rule.as_str()),
+            _ => None,
+        })
+        .collect();
+    let clauses: BTreeSet<&str> = RULES.iter().filter(|r| r.weight == Weight::Clause).map(|r| r.id.0).collect();
+    assert_eq!(checked, clauses);
+}
+
+/// The keys that the source of a rule asks for.
+fn keys_of(rule: &str) -> BTreeSet<&'static str> {
+    let file = format!("/{}.rs", rule.replace('-', "_"));
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/rules");
+    let sources: Vec<_> = std::fs::read_dir(root).unwrap().map(|e| e.unwrap().path()).filter(|p| p.is_dir()).collect();
+    let text = sources.iter().find_map(|dir| std::fs::read_to_string(format!("{}{file}", dir.display())).ok()).unwrap();
+    let all = fallmark::rulebook::key::ALL.iter().map(|(path, _)| *path);
+    all.filter(|path| text.contains(&format!("key::{}", path.replace(['.', '-'], "_").to_uppercase()))).collect()
+}
+
+#[test]
+fn every_rule_asks_for_keys_that_the_rulebook_holds_and_cites() {
+    let book = fallmark::rulebook::load("england-2015").unwrap();
+    let held: BTreeSet<&str> = book.keys().collect();
+    for rule in RULES {
+        let keys = keys_of(rule.id.0);
+        assert!(!keys.is_empty(), "{} asks for nothing", rule.id.0);
+        assert!(keys.is_subset(&held), "{}: {keys:?}", rule.id.0);
+    }
+}
+
+#[test]
+fn every_cell_that_a_rule_asks_turns_at_its_limit() {
+    use fallmark::base::size::Nominal;
+    use fallmark::base::units::Gradient;
+    use fallmark::base::units::Length;
+    use fallmark::rulebook::Answer;
+    use fallmark::rulebook::Compare;
+    use fallmark::rulebook::Quantity;
+    let book = fallmark::rulebook::load("england-2015").unwrap();
+    let keys: BTreeSet<&str> = RULES.iter().flat_map(|r| keys_of(r.id.0)).collect();
+    let um = Length::from_um;
+    let (mut turned, mut refused) = (0, 0);
+    for cell in book.cells().iter().filter(|c| keys.contains(c.key.as_str())) {
+        for facts in &cell.witnesses {
+            let limit = match book.ask_path(&cell.key, facts) {
+                Answer::Is(limit) => limit,
+                Answer::NotPermitted(citation) => {
+                    assert_eq!(citation, cell.citation, "{}", cell.id);
+                    refused += 1;
+                    continue;
+                }
+                other => panic!("{}: {other:?}", cell.id),
+            };
+            let (less, at, more) = match &limit.value {
+                Quantity::Length(l) => {
+                    (Quantity::Length(*l - um(1)), Quantity::Length(*l), Quantity::Length(*l + um(1)))
+                }
+                Quantity::Gradient(g) => {
+                    // A kilometre of pipe built exactly at the limit, and its far end a micrometre up or down.
+                    let run = Length::from_mm(1_000_000);
+                    let slope = |by: i64| Quantity::Gradient(Gradient::new(g.fall_over(run) + um(by), run).unwrap());
+                    (slope(-1), slope(0), slope(1))
+                }
+                // A flow is what a gradient hangs on; nothing is held against it.
+                Quantity::Flow(_) => continue,
+                Quantity::Count(n) => (Quantity::Count(n - 1), Quantity::Count(*n), Quantity::Count(n + 1)),
+                Quantity::Size(n) => {
+                    let size = |n| Quantity::Size(Nominal(n));
+                    (size(n.0 - 1), size(n.0), size(n.0 + 1))
+                }
+                Quantity::Window(window) => {
+                    let run = Length::from_mm(1_000_000);
+                    let met = |g: Gradient, by: i64| {
+                        let built = Gradient::new(g.fall_over(run) + um(by), run).unwrap();
+                        limit.met_by(&Quantity::Gradient(built))
+                    };
+                    let flat = [-1, 0].map(|by| met(window.flattest, by));
+                    let steep = [0, 1].map(|by| met(window.steepest, by));
+                    assert_eq!((flat, steep), ([false, true], [true, false]), "{} for {facts:?}", cell.id);
+                    turned += 1;
+                    continue;
+                }
+                Quantity::YesNo(yes) => {
+                    assert!(
+                        limit.met_by(&Quantity::YesNo(*yes)) && !limit.met_by(&Quantity::YesNo(!*yes)),
+                        "{}",
+                        cell.id
+                    );
+                    turned += 1;
+                    continue;
+                }
+                other => panic!("{}: no rule measures {other:?}", cell.id),
+            };
+            let met = [&less, &at, &more].map(|value| limit.met_by(value));
+            let want = if limit.compare == Compare::AtLeast { [false, true, true] } else { [true, true, false] };
+            assert_eq!(met, want, "{} for {facts:?}", cell.id);
+            turned += 1;
+        }
+    }
+    assert!(turned > 50 && refused == 8, "{turned} {refused}");
+}
