@@ -33,12 +33,15 @@ pub(crate) fn traps(desk: &Desk<'_>) -> Part {
         column(&["verdict", "clause"], 46.0, Align::Left),
     ];
     let schedule = Schedule { summary: "Traps and seals".to_owned(), columns, rows };
-    let note = vec![plain("verdict on the depth of seal; seals left after a test are printed as read")];
+    let note = vec![plain(
+        "needed: the depth of seal; the verdict is the governing one on its depth, its size and what a test left of it",
+    )];
     Part { blocks: vec![Block::Schedule(schedule), verdict_key()], note }
 }
 
 fn row(desk: &Desk<'_>, item: &Item<Appliance>) -> Row {
-    let found = desk.finding_of("trap-seal", &item.id);
+    let found = desk.worst_of(&["trap-seal", "trap-size", "seal-left-after-test"], &item.id);
+    let needed = desk.finding_of("trap-seal", &item.id);
     let body = &item.body;
     let what = kind_of(item).map_or("not said", |k| k.word()).replace("wc", "WC");
     let place = body.place.get().map_or("", |p| p.0.as_str());
@@ -53,7 +56,7 @@ fn row(desk: &Desk<'_>, item: &Item<Appliance>) -> Row {
     let cells = vec![
         vec![vec![plain(what)], vec![plain(place)]],
         vec![vec![plain(shared.unwrap_or(size))], vec![plain(seal.unwrap_or_default())]],
-        vec![vec![plain(found.map_or("", |f| f.limit.as_str()))]],
+        vec![vec![plain(needed.map_or("", |f| f.limit.as_str()))]],
         vec![vec![plain(left(desk, &item.id))]],
         verdict,
     ];

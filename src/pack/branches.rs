@@ -22,6 +22,9 @@ use crate::record::quantity::Station;
 use crate::record::sections::Item;
 use crate::record::words::Stage;
 
+/// The rules whose governing verdict stands in the row of a branch; coupons advise and stand among the findings.
+const RULES: [&str; 4] = ["basin-branch-slope", "branch-slope", "branch-length", "branch-not-smaller-than-trap"];
+
 /// Every branch, in the order of the record.
 pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
     let legs = desk.job.network.legs.iter().enumerate();
@@ -47,7 +50,7 @@ pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
 
 fn row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
     let network = &desk.job.network;
-    let found = desk.finding_of("basin-branch-slope", &item.id);
+    let found = desk.worst_of(&RULES, &item.id);
     let [first, second] = words::fall(network.gradient(leg), &item.body.fall);
     let verdict = match found {
         Some(f) => vec![words::verdict(f), words::clause(f)],

@@ -91,6 +91,14 @@ impl<'a> Desk<'a> {
         self.by_item.get(rule).and_then(|items| items.get(item)).copied()
     }
 
+    /// Of several rules on an item the finding that governs: not met before not shown before met.
+    pub(crate) fn worst_of(&self, rules: &[&str], item: &str) -> Option<&'a Finding> {
+        let found = rules.iter().filter_map(|rule| self.finding_of(rule, item));
+        found
+            .filter(|f| f.verdict != crate::base::finding::Verdict::NotApplicable)
+            .min_by_key(|f| (f.verdict, !f.inside_spread))
+    }
+
     /// Photos that show an item or a part of it, by id.
     pub(crate) fn photos_of(&self, item: &str) -> Vec<&'a str> {
         let shows = |p: &&'a crate::record::sections::Item<crate::record::evidence::PhotoItem>| {

@@ -1,7 +1,6 @@
-//! Tests: readings, what was lost, and for what they still speak. Whether a loss is allowed is not yet judged.
+//! Tests: readings, what was lost, and for what they still speak.
 
 use crate::base::doc::Align;
-use crate::base::doc::Bar;
 use crate::base::doc::Block;
 use crate::base::doc::Line;
 use crate::base::doc::Row;
@@ -12,6 +11,7 @@ use crate::base::text::day;
 use crate::compute::tightness::Outcome;
 use crate::pack::Desk;
 use crate::pack::Part;
+use crate::pack::drains::bar;
 use crate::pack::drains::column;
 use crate::pack::words;
 use crate::record::evidence::Test;
@@ -32,7 +32,7 @@ pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
         column(&["lost", "seen by"], 40.0, Align::Left),
     ];
     let schedule = Schedule { summary: "Tests".to_owned(), columns, rows };
-    let note = vec![plain("readings as read; losses computed, not yet judged")];
+    let note = vec![plain("readings as read; losses computed; air tests above ground are judged among the findings")];
     Part { blocks: vec![Block::Schedule(schedule)], note }
 }
 
@@ -65,7 +65,7 @@ fn row(desk: &Desk<'_>, item: &Item<Test>, outcome: &Outcome) -> Row {
         anchor: Some(words::anchor(&item.id)),
         cells,
         reasons: remarks(desk, item, outcome),
-        bar: Bar::None,
+        bar: bar(desk.finding_of("above-ground-air-test", &item.id).into_iter()),
     }
 }
 

@@ -204,6 +204,18 @@ keys! {
     DRAIN_VENTILATED_AT_HEAD: bool = "drain.ventilated-at-head";
     /// Longest branch drain that needs no ventilating pipe of its own.
     DRAIN_UNVENTILATED_LENGTH_MAXIMUM: Length = "drain.unventilated-length.maximum";
+    /// Smallest trap or outlet, by appliance.
+    TRAP_SIZE_MINIMUM: Nominal = "trap.size.minimum";
+    /// Whether a branch is at least as large as its trap.
+    BRANCH_NOT_SMALLER_THAN_TRAP: bool = "branch.not-smaller-than-trap";
+    /// Pressure at which an air test above ground begins.
+    AIR_TEST_PRESSURE_MINIMUM: Length = "air-test.pressure.minimum";
+    /// How many minutes it is held.
+    AIR_TEST_MINUTES_MINIMUM: u32 = "air-test.minutes.minimum";
+    /// What it may lose meanwhile.
+    AIR_TEST_LOSS_MAXIMUM: Length = "air-test.loss.maximum";
+    /// Whether the disc cut out for a boss was taken out.
+    COUPON_OUT: bool = "coupon.out";
     /// Discharge units of an appliance, by what it is; of a WC while its cistern is not said.
     FLOW_UNITS: Units = "flow.units.appliance";
     /// Discharge units of a WC, by its cistern.

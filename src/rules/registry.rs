@@ -6,12 +6,20 @@ use crate::rules::appliance;
 use crate::rules::branch;
 use crate::rules::drain;
 use crate::rules::evidence;
+use crate::rules::test;
 use crate::rules::vent;
 
 /// Every rule.
 pub const RULES: &[Rule] = &[
     appliance::trap_seal::RULE,
+    appliance::trap_size::RULE,
     branch::basin_branch_slope::RULE,
+    branch::branch_slope::RULE,
+    branch::branch_length::RULE,
+    branch::branch_not_smaller_than_trap::RULE,
+    branch::coupon_out::RULE,
+    test::above_ground_air_test::RULE,
+    test::seal_left_after_test::RULE,
     vent::vent_terminal_clear_of_openings::RULE,
     drain::drain_ventilated_at_its_head::RULE,
     drain::drain_gradient::RULE,
