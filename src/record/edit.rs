@@ -250,12 +250,30 @@ fn new_section(text: &str, root: &Node, top: &Entries, section: &str, items: &[N
     lines.extend(flow_lines(&format!("{indent}  "), items, 0));
     let (end, next) = line_end(text, 0);
     let line_break = break_at(text, end, next);
-    let all = if text.ends_with(['\n', '\r']) {
+    let at = mark_of_the_end(text, root.span.end());
+    let before = text.get(..at).unwrap_or(text);
+    let all = if before.ends_with(['\n', '\r']) {
         lines.iter().map(|line| format!("{line}{line_break}")).collect()
     } else {
         lines.iter().map(|line| format!("{line_break}{line}")).collect()
     };
-    Some(vec![(text.len(), all)])
+    Some(vec![(at, all)])
+}
+
+/// Where the line `...` stands that ends a YAML text, after a place; the text's own end when there is none.
+fn mark_of_the_end(text: &str, from: usize) -> usize {
+    let mut at = from;
+    loop {
+        let (end, next) = line_end(text, at);
+        if next == end {
+            return text.len();
+        }
+        let (stop, _) = line_end(text, next);
+        if text.get(next..stop).is_some_and(|line| line.trim_end() == "...") {
+            return next;
+        }
+        at = next;
+    }
 }
 
 fn put_in(text: &str, insertions: Vec<Insertion>) -> String {

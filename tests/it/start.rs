@@ -154,9 +154,10 @@ fn taken_in(name: &str, text: &str) -> String {
 const HEAD: &str = "record: 1\njob: {id: K, title: K}\npipes:\n  D1: {kind: drain, size: 110 mm}\n";
 
 /// Ways in which people write the section, and what may stand after it.
-const STYLES: [(&str, &str); 17] = [
+const STYLES: [(&str, &str); 18] = [
     ("none", ""),
     ("none, comment last", "# the end"),
+    ("none, ended by a mark", "# the end\n..."),
     ("one a line", "photos:\n  PH1: {file: a.jpg, shows: [D1]}"),
     (
         "comments behind",
@@ -238,7 +239,7 @@ fn samples_and_valid_records_keep_every_byte() {
 
 #[test]
 fn what_is_not_understood_is_left_alone() {
-    for section in ["photos: [a]", "photos: none", "photos: ~", "...", "photos: |\n  a", "---\na: b"] {
+    for section in ["photos: [a]", "photos: none", "photos: ~", "photos: |\n  a", "---\na: b"] {
         let reading = record::read("job.yaml", &format!("{HEAD}{section}\n"));
         assert!(edit::append(&reading, "photos", &two()).is_err(), "{section}");
     }
