@@ -39,13 +39,13 @@ pub(crate) fn levels(desk: &Desk<'_>) -> Part {
     }
     let columns = vec![
         column(&["id"], 12.0, Align::Left),
-        column(&["from", "to"], 28.0, Align::Left),
+        column(&["from", "to"], 26.0, Align::Left),
         column(&["size", "length"], 25.0, Align::Left),
         column(&["invert up", "invert down"], 22.0, Align::Right),
-        column(&["fall"], 26.0, Align::Right),
-        column(&["limit"], 15.0, Align::Left),
+        column(&["fall"], 31.0, Align::Right),
+        column(&["limit"], 13.0, Align::Left),
         column(&["verdict", "clause"], 33.0, Align::Left),
-        column(&["see"], 15.0, Align::Left),
+        column(&["see"], 14.0, Align::Left),
     ];
     let schedule = Schedule { summary: "Drains: levels and falls".to_owned(), columns, rows };
     Part { blocks: vec![Block::Schedule(schedule), key()], note: vec![plain(datum(desk))] }

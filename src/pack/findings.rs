@@ -41,6 +41,7 @@ fn alike(a: &Finding, b: &Finding) -> bool {
         && a.verdict == b.verdict
         && a.inside_spread == b.inside_spread
         && a.planned == b.planned
+        && a.replaced_by == b.replaced_by
         && (!open || a.limit == b.limit)
 }
 
@@ -59,7 +60,9 @@ fn block(desk: &Desk<'_>, number: usize, group: &[&Finding]) -> Option<Block> {
     let first = group.first()?;
     let rule = registry::rule(first.rule.0)?;
     let items = group.iter().map(|f| item(desk, f)).collect();
+    let replaced = group.iter().all(|f| f.replaced_by.is_some());
     let bar = match first.verdict {
+        _ if replaced => Bar::None,
         Verdict::NotMet => Bar::Solid,
         Verdict::NotShown => Bar::Hollow,
         Verdict::Met | Verdict::NotApplicable => Bar::None,
@@ -71,7 +74,7 @@ fn block(desk: &Desk<'_>, number: usize, group: &[&Finding]) -> Option<Block> {
     Some(Block::Finding(FindingBlock {
         shape: words::shape(first),
         word: first.verdict.word().to_owned(),
-        note: note(first).to_owned(),
+        note: first.replaced_by.as_ref().map_or_else(|| note(first).to_owned(), |by| format!("replaced by {by}")),
         title: rule.title.to_owned(),
         clause,
         items,

@@ -13,6 +13,7 @@ use crate::base::doc::SideRow;
 use crate::base::doc::bold;
 use crate::base::doc::italic;
 use crate::base::doc::plain;
+use crate::base::doc::words as words_of;
 use crate::base::finding::Finding;
 use crate::base::finding::Verdict;
 use crate::base::finding::Weight;
@@ -240,7 +241,13 @@ fn tests(desk: &Desk<'_>) -> Side {
             (None, Some(seen)) => seen,
             (None, None) => String::new(),
         };
-        rows.push(SideRow { ids, text, right: vec![plain(right)], ..SideRow::default() });
+        let mut right = vec![plain(right)];
+        if let Some(f) = desk.finding_of("above-ground-air-test", &item.id) {
+            let mut judged = words::verdict(f);
+            judged.push(plain(if words_of(&right).is_empty() { "" } else { ", " }));
+            right = [judged, right].concat();
+        }
+        rows.push(SideRow { ids, text, right, ..SideRow::default() });
     }
     let untested: Vec<&str> = desk.job.computed.untested.iter().map(|l| network.id(*l)).collect();
     capped(&mut rows, MOST_TESTS, "test-schedule");
@@ -249,7 +256,14 @@ fn tests(desk: &Desk<'_>) -> Side {
         text.push(plain(": no standing test speaks for them."));
         rows.push(SideRow { ids: vec![bold("Untested")], text, ..SideRow::default() });
     }
-    side("Tests", "readings, not yet judged", "tests-first", rows, "None recorded.", false)
+    side(
+        "Tests",
+        "air tests above ground are judged here, drains by drain",
+        "tests-first",
+        rows,
+        "None recorded.",
+        false,
+    )
 }
 
 /// What this stage needs and the record does not show, grouped by what would settle it.

@@ -1,6 +1,7 @@
 //! One judgement a file. A rule measures and asks for a limit; the driver makes the verdict.
 //!
-//! 1. [`driver`] holds a measure against a limit, in one place. 2. [`registry`] lists the rules in the order of the pack.
+//! 1. [`driver`] holds a measure against a limit, in one place; [`single_branch`] goes through the branches of one
+//!    appliance. 2. [`registry`] lists the rules in the order of the pack.
 //! 3. The families: [`appliance`], [`branch`], [`vent`], [`drain`], [`access`], [`test`], [`evidence`].
 
 pub mod access;
@@ -10,6 +11,7 @@ pub mod drain;
 pub mod driver;
 pub mod evidence;
 pub mod registry;
+pub mod single_branch;
 pub mod test;
 pub mod vent;
 

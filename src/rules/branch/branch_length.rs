@@ -8,9 +8,9 @@ use crate::base::units::Length;
 use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
-use crate::rules::branch::single;
-use crate::rules::branch::single::Own;
 use crate::rules::driver::hold;
+use crate::rules::single_branch;
+use crate::rules::single_branch::Own;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -22,14 +22,14 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
-    single::each(ctx, |own| vec![judge(ctx, rule, own)])
+    single_branch::each(ctx, |own| vec![judge(ctx, rule, own)])
 }
 
 fn judge(ctx: &Ctx<'_>, rule: &Rule, own: &Own<'_>) -> Finding {
     let length = &own.item.body.length;
     let subject = own.subject(ctx, rule, "length", length.is_absent(), length.span);
     let answer = ctx.rulebook.ask(key::BRANCH_LENGTH_MAXIMUM, &own.facts(ctx));
-    hold(&subject, &single::length(ctx, own), &answer, |limit: &Length, found| {
+    hold(&subject, &single_branch::length(ctx, own), &answer, |limit: &Length, found| {
         let over = (*found - *limit).metres(2);
         (format!("{over}\u{a0}m too long without its own vent"), "a larger pipe, or a vent of its own".to_owned())
     })

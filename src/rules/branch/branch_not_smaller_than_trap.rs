@@ -13,10 +13,10 @@ use crate::rulebook::Facts;
 use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
-use crate::rules::branch::single;
 use crate::rules::driver::Measure;
 use crate::rules::driver::Subject;
 use crate::rules::driver::hold;
+use crate::rules::single_branch;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -36,7 +36,7 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Option<Fi
     if item.broken || matches!(item.body.stage_now(), Stage::Existing | Stage::Removed) {
         return None;
     }
-    let appliance = single::appliance(ctx, leg).filter(|a| !a.broken)?;
+    let appliance = single_branch::appliance(ctx, leg).filter(|a| !a.broken)?;
     let trap = if appliance.body.trap.get().is_some() { &appliance.body.trap } else { &appliance.body.outlet };
     let size = &item.body.size;
     let field = match size.get() {

@@ -12,9 +12,9 @@ use crate::rulebook::Window;
 use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
-use crate::rules::branch::single;
-use crate::rules::branch::single::Own;
 use crate::rules::driver::hold;
+use crate::rules::single_branch;
+use crate::rules::single_branch::Own;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -26,7 +26,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
-    single::each(ctx, |own| own.single.legs.iter().filter_map(|leg| judge(ctx, rule, own, *leg)).collect())
+    single_branch::each(ctx, |own| own.single.legs.iter().filter_map(|leg| judge(ctx, rule, own, *leg)).collect())
 }
 
 fn judge(ctx: &Ctx<'_>, rule: &Rule, own: &Own<'_>, leg: usize) -> Option<Finding> {
@@ -37,7 +37,7 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, own: &Own<'_>, leg: usize) -> Option<Findin
         subject.field = format!("pipes.{}.fall", pipe.id);
     }
     let answer = ctx.rulebook.ask(key::BRANCH_SLOPE_WINDOW, &own.facts(ctx));
-    Some(hold(&subject, &single::slope(ctx, own, leg), &answer, |limit: &Window, found| {
+    Some(hold(&subject, &single_branch::slope(ctx, own, leg), &answer, |limit: &Window, found| {
         if *found < limit.flattest {
             let words = format!("flatter than {}\u{a0}mm/m{}", limit.flattest.mm_per_m(), as_a_drain(ctx, leg, *found));
             (words, "more fall".to_owned())

@@ -5,4 +5,3 @@ pub mod branch_length;
 pub mod branch_not_smaller_than_trap;
 pub mod branch_slope;
 pub mod coupon_out;
-pub mod single;
