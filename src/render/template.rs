@@ -7,6 +7,7 @@ use crate::render::RenderError;
 /// The templates that come with the program, by name.
 pub const BUILT_IN: &[(&str, &str)] = &[
     ("inspection.md.tera", include_str!("../../templates/inspection.md.tera")),
+    ("handover.md.tera", include_str!("../../templates/handover.md.tera")),
     ("page.html.tera", include_str!("../../templates/page.html.tera")),
     ("pack.css", include_str!("../../templates/pack.css")),
 ];
