@@ -241,7 +241,7 @@ pub struct Figure {
 }
 
 /// A photo, or an empty frame where one is wanted.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Photo {
     /// Its id; empty for a missing photo.
     pub id: String,

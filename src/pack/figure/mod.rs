@@ -15,6 +15,7 @@ mod label;
 mod layout;
 mod long;
 mod model;
+pub mod owners_plan;
 mod plan;
 mod profile;
 mod runs;
