@@ -32,6 +32,7 @@ pub fn handover(job: &Examined<'_>, choice: &Choice<'_>) -> Pack {
     let order = night::add(&desk, &mut parts);
     let mut all: Vec<(&str, &str, Part)> = vec![
         ("system", "Your drains in one picture", guide::picture(&desk)),
+        ("how", "How it works", guide::how_it_works(&desk)),
         ("guide", "What is where", guide::what_is_where(&desk)),
         ("use", "How to live with it", guide::how_to_use()),
         ("access", "Where to get at it", guide::access(&desk)),

@@ -251,7 +251,7 @@ pub fn percent(address: &str) -> String {
 fn plain(words: &str) -> String {
     let mut out = String::with_capacity(words.len());
     let mark = words.find(|c: char| !c.is_ascii_digit()).unwrap_or(0);
-    let is_rule = !words.is_empty() && words.trim().chars().all(|c| "-=".contains(c));
+    let is_rule = !words.trim().is_empty() && words.trim().chars().all(|c| "-=".contains(c));
     for (i, c) in words.char_indices() {
         let ends = words[i + c.len_utf8()..].chars().next().is_none_or(|next| next == ' ');
         let begins_a_list = ends && ((i == 0 && "-+".contains(c)) || (i == mark && i > 0 && ".)".contains(c)));

@@ -12,6 +12,7 @@ mod big;
 mod come_back;
 mod figure;
 mod findings;
+mod handover;
 mod hostile;
 mod html;
 mod network;

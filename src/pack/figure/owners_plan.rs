@@ -74,7 +74,7 @@ pub fn level(plan: &OwnersPlan) -> Drawing {
     let count = plan.covers.len().max(2);
     let spot = |i: usize| first + (last - first) * i as f64 / (count - 1) as f64;
     let ends: Vec<f64> = (0..plan.covers.len()).map(spot).collect();
-    sheet.run(plan, y, if plan.plug.is_some() { 13.0 } else { 4.0 }, &ends, 172.0);
+    sheet.run(plan, y, (if plan.plug.is_some() { 13.0 } else { 4.0 }, wall), &ends, 172.0);
     if plan.has_wall {
         sheet.wall(wall, (1.0, 45.0), plan.from_thing.as_ref().map(|t| t.0.as_str()));
     }
@@ -97,7 +97,7 @@ pub fn level(plan: &OwnersPlan) -> Drawing {
     }
     if let Some(plug) = &plan.plug {
         sheet.ring(plug, (13.0, y));
-        sheet.label(plug, 2.0, y - 12.0);
+        sheet.label(plug, 2.0, y - 7.2 - STEP * plug.words.len() as f64);
     }
     sheet.place(plan.inside.as_deref(), 2.0, 44.4, Anchor::Start);
     if let Some(x) = ends.first() {
@@ -118,7 +118,7 @@ pub fn upright(plan: &OwnersPlan) -> Drawing {
     let ends: Vec<f64> = (0..plan.covers.len()).map(|i| first + 32.0 * i as f64).collect();
     let last = ends.last().copied().unwrap_or(wall);
     let street = last + 15.0;
-    sheet.run(plan, x, if plan.plug.is_some() { 7.0 } else { 2.0 }, &ends, street + 7.0);
+    sheet.run(plan, x, (if plan.plug.is_some() { 7.0 } else { 2.0 }, wall), &ends, street + 7.0);
     if plan.has_wall {
         sheet.wall(wall, (1.0, 78.0), plan.from_thing.as_ref().map(|t| t.0.as_str()));
     }
@@ -195,7 +195,7 @@ impl Sheet {
     }
 
     /// The pipe from the house over the covers to where it leads, with arrows; two thin lines where it was there before.
-    fn run(&mut self, plan: &OwnersPlan, across: f64, from: f64, covers: &[f64], to: f64) {
+    fn run(&mut self, plan: &OwnersPlan, across: f64, (from, wall): (f64, f64), covers: &[f64], to: f64) {
         let last = covers.last().copied().unwrap_or(from);
         self.line(Pen::Run, &[(from, across), (last, across)]);
         if plan.beyond_is_old {
@@ -204,11 +204,14 @@ impl Sheet {
         } else {
             self.line(Pen::Run, &[(last, across), (to, across)]);
         }
-        let stops: Vec<f64> = std::iter::once(from).chain(covers.iter().copied()).collect();
+        let through = if plan.has_wall { vec![wall, wall + 3.6] } else { Vec::new() };
+        let stops: Vec<f64> = std::iter::once(from).chain(through).chain(covers.iter().copied()).collect();
         for pair in stops.windows(2) {
-            if let [a, b] = pair {
-                let middle = (a + b) / 2.0 + 1.0;
-                self.chevron(middle, across);
+            // Nothing fits inside the wall, nor where a mark leaves no room.
+            if let [a, b] = pair
+                && b - a > 11.0
+            {
+                self.chevron((a + b) / 2.0 + 1.0, across);
             }
         }
         if plan.beyond.is_some() {
@@ -225,9 +228,14 @@ impl Sheet {
     fn wall(&mut self, along: f64, (from, to): (f64, f64), thing: Option<&str>) {
         let (near, far) = (along, along + 3.6);
         let Some(thing) = thing else { return self.block(Paint::Grey, (near, far), (from, to)) };
+        let has_opening = ["door", "jamb", "gate", "window"].iter().any(|w| thing.contains(w));
         let (open, shut) = if self.turned { (10.0, 19.0) } else { (4.0, 14.0) };
-        self.block(Paint::Grey, (near, far), (from, open));
-        self.block(Paint::Grey, (near, far), (shut, to));
+        if has_opening {
+            self.block(Paint::Grey, (near, far), (from, open));
+            self.block(Paint::Grey, (near, far), (shut, to));
+        } else {
+            self.block(Paint::Grey, (near, far), (from, to));
+        }
         if thing.contains("door") {
             self.line(Pen::Wall, &[(far, open), (far + 7.0, open + 4.6)]);
         }
@@ -237,7 +245,7 @@ impl Sheet {
         if self.turned {
             self.text(1.0, far + 11.6, Anchor::Start, &words, Face::Regular);
         } else {
-            self.text(far + 10.0, 8.0, Anchor::Start, &words, Face::Regular);
+            self.text(far + if thing.contains("door") { 9.0 } else { 4.5 }, 9.0, Anchor::Start, &words, Face::Regular);
         }
     }
 

@@ -60,13 +60,11 @@ pub(super) fn what_is_where(desk: &Desk<'_>) -> Part {
         column(&["where"], 30.0, Align::Left),
         column(&["its water runs through, in this order"], 86.0, Align::Left),
     ];
-    let mut part = table("What is where", columns, rows, "fitting by fitting, with the flow");
-    part.blocks.splice(0..0, explained(desk));
-    part
+    table("What is where", columns, rows, "fitting by fitting, with the flow")
 }
 
 /// How it works, in the order of the water; each sentence only when the record has the thing it speaks of.
-fn explained(desk: &Desk<'_>) -> Vec<Block> {
+pub(super) fn how_it_works(desk: &Desk<'_>) -> Part {
     let network = &desk.job.network;
     let of = |kind: Kind| {
         let there = network.legs.iter().enumerate().filter(move |(_, l)| l.derived.kind == kind);
@@ -106,7 +104,7 @@ fn explained(desk: &Desk<'_>) -> Vec<Block> {
     let what: Vec<&str> =
         desk.job.record.outfalls.iter().filter_map(|o| o.body.what.get()).map(|t| t.0.as_str()).collect();
     say("Where it ends:", outfalls, &format!("({}).", what.join(", ")));
-    blocks
+    Part { blocks, note: vec![plain("from the fitting outwards")] }
 }
 
 /// What may go down and what not; the same for every home.
@@ -206,7 +204,10 @@ pub(super) fn hidden(desk: &Desk<'_>) -> Part {
             let day = value.date.get().map_or(String::new(), |d| crate::base::text::date(*d));
             let when = if planned { format!(", to be closed {day}") } else { format!(", {day}") };
             let mut line = vec![bold(words::capital(what)), plain(format!("{when}: "))];
-            line.extend(words::ids(hides.iter().map(String::as_str)));
+            for (i, hidden) in hides.iter().enumerate() {
+                line.push(plain(if i > 0 { ", " } else { "" }));
+                line.extend(words::mention(hidden));
+            }
             line
         })
         .collect();

@@ -13,10 +13,12 @@ use crate::base::doc::StepPart;
 use crate::base::doc::bold;
 use crate::base::doc::plain;
 use crate::base::doc::soft;
+use crate::base::known::How;
 use crate::base::known::Known;
 use crate::base::text::list;
 use crate::base::units::Length;
 use crate::network::ends::End;
+use crate::network::kind::Kind;
 use crate::pack::Desk;
 use crate::pack::handover::names;
 use crate::pack::handover::way;
@@ -136,10 +138,8 @@ fn stop_water(night: &Night<'_, '_>, homes: &[String]) -> Step {
     for item in &night.desk.job.record.temporary {
         let what = item.body.what.get().map_or("", |t| t.0.as_str());
         if night.covers.iter().any(|c| names::mentions(what, &c.id)) {
-            text.push(plain(format!(
-                " For now: {}",
-                words::sentence(&names::renamed(what, &night.names)).trim_start()
-            )));
+            let renamed = names::renamed(what, &night.names);
+            text.push(plain(format!(" For now: {}.", renamed.trim_end_matches('.'))));
         }
     }
     let home = &night.desk.job.record.home;
@@ -155,22 +155,22 @@ fn tap(home: &Home, dwelling: &str) -> Fact {
 }
 
 fn look(night: &Night<'_, '_>) -> Step {
-    let mut cases = vec![Case { found: vec![plain("Cover\u{a0}1 is dry")], then: dry(night) }];
+    let mut cases = vec![Case { found: vec![bold("Cover\u{a0}1 is dry")], then: dry(night) }];
     if night.covers.len() > 1 {
-        let found = vec![plain("Cover\u{a0}1 is full, "), plain("cover\u{a0}2 is dry")];
+        let found = vec![bold("Cover\u{a0}1 is full,"), plain(" cover\u{a0}2\u{a0}is\u{a0}dry")];
         let mut then = vec![plain("The blockage is between cover\u{a0}1 and cover\u{a0}2. ")];
         then.push(bold("Rod from cover\u{a0}2 back towards cover\u{a0}1, "));
         then.extend(night.about(night.reach(1)));
         then.push(plain(" It lets go with a rush: stand to one side."));
         cases.push(Case { found, then });
-        let found = vec![plain("Cover\u{a0}1 is full, "), plain("cover\u{a0}2 is full too")];
+        let found = vec![bold("Cover\u{a0}1 is full,"), plain(" cover\u{a0}2\u{a0}is\u{a0}full\u{a0}too")];
         cases.push(Case { found, then: beyond(night, 2) });
     } else {
-        cases.push(Case { found: vec![plain("Cover\u{a0}1 is full")], then: beyond(night, 1) });
+        cases.push(Case { found: vec![bold("Cover\u{a0}1 is full")], then: beyond(night, 1) });
     }
     let rods = vec![
         bold("Turn the rods clockwise only"),
-        plain(", in and out. Turned the other way they unscrew and stay in the drain."),
+        plain(", in and out. Turned the other way they unscrew and stay there."),
     ];
     Step {
         head: "Lift cover 1, stand back, look in from above".to_owned(),
@@ -185,6 +185,10 @@ fn dry(night: &Night<'_, '_>) -> Line {
     then.push(bold("Rod from cover\u{a0}1 towards the house, "));
     then.extend(night.about(night.reach(0)));
     let network = &night.desk.job.network;
+    let first = night.way.covers.first().map(|c| End::Access(*c));
+    if network.legs.iter().filter(|l| Some(l.ends.to) == first && l.derived.kind == Kind::Drain).count() > 1 {
+        then.push(plain(" More than one pipe comes into it: rod the one that stays dry when you run water."));
+    }
     let served = way::served(network);
     let lone: Vec<String> = night
         .way
@@ -234,8 +238,12 @@ fn beyond(night: &Night<'_, '_>, cover: usize) -> Line {
     let mut then = vec![plain(format!("The blockage is beyond {here}{way_on}. ")), bold("Do not rod. ")];
     if what.to_lowercase().contains("sewer") {
         then.push(bold("Call the sewerage company."));
-        let shared = pipe.is_some_and(|p| p.body.also_carries.get().is_some());
-        let others = if shared { "Others drain through it too. " } else { "" };
+        let carries = pipe.map(|p| &p.body.also_carries).filter(|f| f.get().is_some());
+        let others = match carries.map(|f| f.how) {
+            Some(Some(How::Believed)) => "Others are believed to drain through it too. ",
+            Some(_) => "Others drain through it too. ",
+            None => "",
+        };
         then.push(plain(format!(" {others}Whose that pipe is, nobody has confirmed.")));
     } else if what.is_empty() {
         then.push(bold("Call a drain firm."));
@@ -254,7 +262,7 @@ fn call(desk: &Desk<'_>) -> Step {
     let given: Vec<&str> = map.into_iter().flat_map(|m| &m.0).map(|(key, _)| key.value.as_str()).collect();
     let missing = usual.into_iter().filter(|u| !given.contains(u));
     let known = |key: &str| map.and_then(|m| m.get(key)).and_then(|f| f.get()).map(|t| t.0.clone());
-    let line = |said: Option<String>| said.map_or_else(|| vec![Run::WriteIn { mm: 46 }], |t| vec![bold(t)]);
+    let line = |said: Option<String>| said.map_or_else(|| vec![Run::WriteIn { mm: 46 }], |t| vec![bold(unbroken(&t))]);
     let mut facts: Vec<Fact> = given
         .iter()
         .copied()
@@ -271,6 +279,14 @@ fn call(desk: &Desk<'_>) -> Step {
         facts.push(Fact { label: format!("{name}, who laid it"), value: line(phone) });
     }
     Step { head: "Call".to_owned(), parts: vec![StepPart::Blanks(facts)], ..Step::default() }
+}
+
+/// With the digits of a telephone held together.
+fn unbroken(text: &str) -> String {
+    let chars: Vec<char> = text.chars().collect();
+    let is_digit = |i: Option<usize>| i.and_then(|i| chars.get(i)).is_some_and(char::is_ascii_digit);
+    let inside = |i: usize| is_digit(i.checked_sub(1)) && is_digit(Some(i + 1));
+    chars.iter().enumerate().map(|(i, c)| if *c == ' ' && inside(i) { '\u{a0}' } else { *c }).collect()
 }
 
 fn never(night: &Night<'_, '_>) -> Never {

@@ -100,8 +100,8 @@ impl<'a> Composer<'a> {
             if i > 0 {
                 piece.rule(NUMBERS, 0.0, WIDTH - NUMBERS, 0.35, Colour::Hair);
             }
-            let bold = in_bold(OWNER_TEXT);
-            let left = self.write(&mut piece, &case.found, bold, column(NUMBERS, 2.0, FOUND - GAP), Of::Node(found));
+            let left =
+                self.write(&mut piece, &case.found, OWNER_TEXT, column(NUMBERS, 2.0, FOUND - GAP), Of::Node(found));
             let place = column(NUMBERS + FOUND, 2.0, WIDTH - NUMBERS - FOUND);
             let right = self.write(&mut piece, &case.then, OWNER_TEXT, place, Of::Node(then));
             piece.height = left.max(right) + 4.0;

@@ -9,6 +9,7 @@ use crate::base::doc::Step;
 use crate::base::doc::StepPart;
 use crate::base::doc::bold;
 use crate::base::doc::plain;
+use crate::base::doc::soft;
 use crate::network::ends::End;
 use crate::pack::figure::owners_plan;
 use crate::pack::figure::owners_plan::OwnersMark;
@@ -127,11 +128,11 @@ fn photo(night: &Night<'_, '_>) -> Photo {
     let found = found.or_else(|| photos.iter().filter(can_be_shown).find(looks));
     let missing = "no photo of cover\u{a0}1".to_owned();
     let Some(item) = found else { return Photo { missing, ..Photo::default() } };
-    let alt = match item.body.looking.get() {
-        Some(t) => format!("Photo looking {}.", names::renamed(&t.0, &night.names)),
-        None => "Photo of cover\u{a0}1.".to_owned(),
-    };
-    Photo { file: item.body.file.get().map(|t| t.0.clone()), missing, alt, ..Photo::default() }
+    let looking = item.body.looking.get().filter(|_| !shows(&item));
+    let seen = looking.map_or("cover\u{a0}1".to_owned(), |t| format!("looking {}", names::renamed(&t.0, &night.names)));
+    let caption = vec![soft(format!("{}, {seen}", item.id))];
+    let alt = format!("Photo {}: {seen}.", item.id);
+    Photo { file: item.body.file.get().map(|t| t.0.clone()), missing, caption, alt, ..Photo::default() }
 }
 
 fn picture(night: &Night<'_, '_>) -> Picture {
