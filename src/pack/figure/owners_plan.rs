@@ -114,7 +114,7 @@ pub fn upright(plan: &OwnersPlan) -> Drawing {
     let mut sheet = Sheet { marks: Vec::new(), turned: true };
     let x = 33.0;
     let wall = if plan.plug.is_some() { 18.0 } else { 8.0 };
-    let first = wall + 22.0;
+    let first = wall + if plan.from_thing.is_some() { 30.0 } else { 22.0 };
     let ends: Vec<f64> = (0..plan.covers.len()).map(|i| first + 32.0 * i as f64).collect();
     let last = ends.last().copied().unwrap_or(wall);
     let street = last + 15.0;
@@ -243,7 +243,7 @@ impl Sheet {
         self.line(Pen::Fine, &[(far, shut), (far + 3.6, shut)]);
         let words = short(thing);
         if self.turned {
-            self.text(1.0, far + 11.6, Anchor::Start, &words, Face::Regular);
+            self.text(1.0, far + if thing.contains("door") { 11.6 } else { 7.0 }, Anchor::Start, &words, Face::Regular);
         } else {
             self.text(far + if thing.contains("door") { 9.0 } else { 4.5 }, 9.0, Anchor::Start, &words, Face::Regular);
         }

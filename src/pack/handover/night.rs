@@ -112,7 +112,7 @@ pub(crate) fn dwellings(desk: &Desk<'_>) -> Vec<String> {
 
 fn under(homes: &[String]) -> Line {
     match homes {
-        [] | [_] => vec![plain("Everything here drains one way out. Do these steps in order.")],
+        [] | [_] => vec![plain("Do these steps in order.")],
         [_, _] => {
             let both = words::capital(&list(homes, "and"));
             vec![plain(format!("{both} share this drain. A blockage can come up in the other one."))]
@@ -187,7 +187,7 @@ fn dry(night: &Night<'_, '_>) -> Line {
     let network = &night.desk.job.network;
     let first = night.way.covers.first().map(|c| End::Access(*c));
     if network.legs.iter().filter(|l| Some(l.ends.to) == first && l.derived.kind == Kind::Drain).count() > 1 {
-        then.push(plain(" More than one pipe comes into it: rod the one that stays dry when you run water."));
+        then.push(plain(" More than one pipe comes into it: rod the one from the blocked fitting."));
     }
     let served = way::served(network);
     let lone: Vec<String> = night

@@ -120,9 +120,6 @@ pub(super) fn left_open(desk: &Desk<'_>) -> Part {
         let built = change.value.built.get().map_or("", |t| t.0.as_str());
         say("", format!("Built otherwise than drawn, and not agreed: {built}"));
     }
-    for leg in &desk.job.computed.untested {
-        say(network.id(*leg), "No standing test speaks for this pipe".to_owned());
-    }
     let unmet = |f: &&crate::base::finding::Finding| {
         f.verdict == Verdict::NotMet && f.replaced_by.is_none() && f.weight == Weight::Clause
     };
@@ -132,6 +129,12 @@ pub(super) fn left_open(desk: &Desk<'_>) -> Part {
     let unread = desk.job.findings.iter().filter(|f| f.verdict == Verdict::NotShown).count();
     if unread > 0 {
         say("", format!("{unread} more things could not be shown from the record; the inspection pack lists them"));
+    }
+    let untested: Vec<&str> = desk.job.computed.untested.iter().map(|l| network.id(*l)).collect();
+    if !untested.is_empty() {
+        let mut line = words::ids(untested);
+        line.push(plain(" Not tested, or changed since the test."));
+        items.push(line);
     }
     if items.is_empty() {
         items.push(vec![plain("Nothing that this record tells of.")]);

@@ -149,7 +149,7 @@ impl<'a> Composer<'a> {
         let mut piece = self.framed_photo(photo, 0, BESIDE);
         let left = BESIDE.0 + 4.0 * MM;
         let width = (WIDTH - left - BETWEEN) / 2.0;
-        let mut height: f64 = BESIDE.1 + 2.0;
+        let mut height = piece.height;
         for (i, lines) in columns.iter().enumerate() {
             let x = left + i as f64 * (width + BETWEEN);
             height = height.max(self.short_paragraphs(&mut piece, lines, (x, 0.0, width), OWNER_TEXT, None));

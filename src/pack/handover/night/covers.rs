@@ -129,7 +129,7 @@ fn photo(night: &Night<'_, '_>) -> Photo {
     let missing = "no photo of cover\u{a0}1".to_owned();
     let Some(item) = found else { return Photo { missing, ..Photo::default() } };
     let looking = item.body.looking.get().filter(|_| !shows(&item));
-    let seen = looking.map_or("cover\u{a0}1".to_owned(), |t| format!("looking {}", names::renamed(&t.0, &night.names)));
+    let seen = looking.map_or("cover\u{a0}1".to_owned(), |t| names::renamed(&t.0, &night.names));
     let caption = vec![soft(format!("{}, {seen}", item.id))];
     let alt = format!("Photo {}: {seen}.", item.id);
     Photo { file: item.body.file.get().map(|t| t.0.clone()), missing, caption, alt, ..Photo::default() }
