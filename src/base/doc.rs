@@ -115,6 +115,12 @@ pub enum Block {
     Finding(FindingBlock),
     /// A caution in its frame.
     Caution(Caution),
+    /// The owner's title, in large type, with a line under it.
+    Opening(Opening),
+    /// A numbered step of the owner's first page, in larger type.
+    Step(Step),
+    /// What must never be done, in a frame with a black field on top.
+    Never(Never),
     /// What follows starts on a new page.
     NewPage,
 }
@@ -235,7 +241,7 @@ pub struct Figure {
 }
 
 /// A photo, or an empty frame where one is wanted.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Photo {
     /// Its id; empty for a missing photo.
     pub id: String,
@@ -298,6 +304,75 @@ pub struct Caution {
     pub text: Line,
     /// Who it is left to.
     pub leave_to: Line,
+}
+
+/// The title of the owner's first page.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Opening {
+    /// The title.
+    pub title: Line,
+    /// Whom it concerns, in a line.
+    pub under: Line,
+}
+
+/// A step of the owner's first page.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Step {
+    /// Its number, set large in ink.
+    pub number: String,
+    /// What to do.
+    pub head: String,
+    /// Its anchor.
+    pub anchor: String,
+    /// What it holds, in order.
+    pub parts: Vec<StepPart>,
+}
+
+/// A part of a [`Step`].
+#[derive(Clone, Debug, PartialEq)]
+pub enum StepPart {
+    /// A paragraph.
+    Text(Line),
+    /// What is found at the left, what to do at the right.
+    Cases(Vec<Case>),
+    /// Labels with a value or a line to write on, two to a row.
+    Blanks(Vec<Fact>),
+    /// A picture over the whole width.
+    Picture(Picture),
+    /// A photo with short paragraphs beside it, in two columns.
+    Beside {
+        /// The photo, or the empty frame where one is wanted.
+        photo: Photo,
+        /// The left column, then the right one.
+        columns: [Vec<Line>; 2],
+    },
+}
+
+/// What may be found, and what to do then.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Case {
+    /// What is found.
+    pub found: Line,
+    /// What that means, and what to do.
+    pub then: Line,
+}
+
+/// A figure in two shapes: level for paper, upright for a narrow screen. Both hold the same words and numbers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Picture {
+    /// The figure for paper and wide screens.
+    pub figure: Figure,
+    /// Its marks for a narrow screen.
+    pub upright: Drawing,
+}
+
+/// The owner's box of what must never be done.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Never {
+    /// The word on the black field.
+    pub head: String,
+    /// One thing each.
+    pub items: Vec<Line>,
 }
 
 /// What a pack hands to the renderer: facts for the templates, and the blocks they place by name.

@@ -137,6 +137,8 @@ pub struct Build {
 pub enum PackName {
     /// The inspector, on site.
     Inspection,
+    /// The owner, at night, with a blocked drain.
+    Handover,
     /// Whoever asks in ten years: everything, unrounded, with what it rests on.
     Archive,
 }

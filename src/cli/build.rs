@@ -137,6 +137,7 @@ pub fn assembled(
     };
     Ok(match name {
         PackName::Inspection => pack::inspection(examined, &choice),
+        PackName::Handover => pack::handover(examined, &choice),
         PackName::Archive => pack::archive(examined, &choice, &originals(examined.record, &ready.files)),
     })
 }
@@ -207,6 +208,7 @@ pub fn stem(record: &Record, pack: PackName) -> String {
     let job = record.job.id.get().map_or_else(|| file_stem(""), |id| file_stem(&id.0));
     let pack = match pack {
         PackName::Inspection => "inspection",
+        PackName::Handover => "handover",
         PackName::Archive => "archive",
     };
     format!("{job}-{pack}")

@@ -2,7 +2,7 @@
 //!
 //! 1. [`words`] says numbers and verdicts the same way everywhere. 2. [`first_page`] is the inspector's first page.
 //! 3. [`drains`], [`branches`], [`appliances`] and [`stacks`] are schedules; [`recorded`] prints what is not judged.
-//! 4. [`findings`], [`photos`] and [`basis`] close the pack; [`figure`] draws.
+//! 4. [`findings`], [`photos`] and [`basis`] close the pack; [`figure`] draws. 5. [`handover`](mod@handover) is the owner's.
 
 mod appliances;
 mod archive;
@@ -12,12 +12,16 @@ mod drains;
 pub mod figure;
 mod findings;
 mod first_page;
+mod handover;
 mod photos;
 mod recorded;
 mod stacks;
 mod tests;
 mod words;
 
+pub use crate::pack::handover::handover;
+pub use crate::pack::handover::way::paces;
+pub use crate::pack::handover::way::rods;
 pub use archive::{Originals, archive};
 
 use crate::Examined;

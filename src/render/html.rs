@@ -6,21 +6,26 @@
 use crate::base::doc::Align;
 use crate::base::doc::Bar;
 use crate::base::doc::Block;
+use crate::base::doc::Case;
 use crate::base::doc::Caution;
 use crate::base::doc::Fact;
 use crate::base::doc::Figure;
 use crate::base::doc::FindingBlock;
 use crate::base::doc::Heading;
 use crate::base::doc::Line;
+use crate::base::doc::Never;
 use crate::base::doc::Photo;
 use crate::base::doc::Row;
 use crate::base::doc::Run;
 use crate::base::doc::Schedule;
 use crate::base::doc::Shape;
 use crate::base::doc::Side;
+use crate::base::doc::Step;
+use crate::base::doc::StepPart;
 use crate::base::doc::Style;
 use crate::base::doc::Target;
 use crate::base::doc::words;
+use crate::base::drawing::Drawing;
 use crate::base::drawing::Face;
 use crate::render::Document;
 use crate::render::Job;
@@ -144,12 +149,14 @@ impl Writer<'_> {
         let _ = writeln!(self.text, "<a class=\"skip\" href=\"#{MAIN}\">Skip to the text</a>\n<header>");
         let (left, right) = (line(&doc.meta.running_left), line(&doc.meta.running_right));
         let _ = writeln!(self.text, "<div class=\"running\"><span>{left}</span> <span>{right}</span></div>");
-        let opening = doc.blocks.iter().take_while(|b| matches!(b, Block::Title(_) | Block::Facts(_))).count();
+        let opening = doc.blocks.iter().take_while(|b| is_opening(b)).count();
         let (opening, rest) = doc.blocks.split_at(opening);
         for block in opening {
             self.block(block)?;
         }
-        self.contents(rest);
+        // On the owner's page nothing stands between the title and the first step but one folded line.
+        let folded = opening.iter().any(|b| matches!(b, Block::Opening(_)));
+        self.contents(rest, folded);
         let _ = writeln!(self.text, "</header>\n<main id=\"{MAIN}\">");
         for block in rest {
             self.block(block)?;
@@ -166,7 +173,7 @@ impl Writer<'_> {
     }
 
     /// Links to the parts of the first page, and folded away below them to the sections.
-    fn contents(&mut self, blocks: &[Block]) {
+    fn contents(&mut self, blocks: &[Block], fold: bool) {
         let mut seen = BTreeSet::new();
         let mut entries = String::new();
         let mut sections = String::new();
@@ -184,6 +191,9 @@ impl Writer<'_> {
         }
         let folded = match (entries.is_empty(), sections.is_empty()) {
             (true, true) => return,
+            (true, false) if fold => {
+                format!("<details><summary>The rest of this pack</summary><ul>{sections}</ul></details>")
+            }
             (true, false) => format!("<ul>{sections}</ul>"),
             (false, true) => format!("<ul>{entries}</ul>"),
             (false, false) => {
@@ -217,6 +227,13 @@ impl Writer<'_> {
             Block::Photos(photos) => self.photos(photos)?,
             Block::Finding(f) => self.finding(f),
             Block::Caution(c) => self.caution(c),
+            Block::Opening(o) => {
+                let tag = self.heading_tag(1);
+                let under = paragraph("under", &o.under);
+                let _ = writeln!(self.text, "<{tag} class=\"opening\">{}</{tag}>{under}", line(&o.title));
+            }
+            Block::Step(s) => self.step(s)?,
+            Block::Never(n) => self.never(n),
             Block::NewPage => {}
         }
         Ok(())
@@ -339,49 +356,123 @@ impl Writer<'_> {
 
     fn figure(&mut self, figure: &Figure) {
         let id = self.id(&figure.anchor);
+        let caption = if figure.caption.is_empty() {
+            String::new()
+        } else {
+            format!("<figcaption>{}</figcaption>", line(&figure.caption))
+        };
+        let drawing = self.drawing(&figure.drawing);
+        let _ = writeln!(self.text, "<figure class=\"drawing\"{id}>{drawing}{caption}</figure>");
+    }
+
+    /// A drawing under names of its own, in a region that scrolls when it is wider than the screen.
+    fn drawing(&mut self, drawing: &Drawing) -> String {
         self.figures += 1;
         let mut name = format!("figure-{}", self.figures);
         while self.used.contains(&format!("{name}-t")) || self.used.contains(&format!("{name}-d")) {
             name.push('x');
         }
         self.used.extend([format!("{name}-t"), format!("{name}-d")]);
-        let svg = svg::svg(&figure.drawing, &name);
-        let caption = if figure.caption.is_empty() {
-            String::new()
-        } else {
-            format!("<figcaption>{}</figcaption>", line(&figure.caption))
-        };
-        let title = escape(&figure.drawing.title);
-        let _ = writeln!(
-            self.text,
-            "<figure class=\"drawing\"{id}><div class=\"scroll\" role=\"region\" tabindex=\"0\" aria-label=\"{title}, \
-             figure {}\">{svg}</div>{caption}</figure>",
+        let svg = svg::svg(drawing, &name);
+        let title = escape(&drawing.title);
+        format!(
+            "<div class=\"scroll\" role=\"region\" tabindex=\"0\" aria-label=\"{title}, figure {}\">{svg}</div>",
             self.figures
-        );
+        )
     }
 
     fn photos(&mut self, photos: &[Photo]) -> Result<(), RenderError> {
         self.text.push_str("<div class=\"photos\">\n");
         for photo in photos {
-            let id = self.id(&photo.anchor);
-            let _ = write!(self.text, "<figure class=\"photo\"{id}>");
-            match &photo.file {
-                Some(file) => self.image(photo, file)?,
-                None => {
-                    let _ = write!(self.text, "<p class=\"frame\">{}</p>", escape(&photo.missing));
-                }
-            }
-            let mut caption = if photo.id.is_empty() {
-                String::new()
-            } else {
-                format!("<span class=\"id\">{}</span> ", escape(&photo.id))
-            };
-            caption.push_str(&line(&photo.caption));
-            let _ = writeln!(self.text, "<figcaption>{caption}</figcaption></figure>");
+            self.photo(photo)?;
             self.send()?;
         }
         self.text.push_str("</div>\n");
         Ok(())
+    }
+
+    fn photo(&mut self, photo: &Photo) -> Result<(), RenderError> {
+        let id = self.id(&photo.anchor);
+        let _ = write!(self.text, "<figure class=\"photo\"{id}>");
+        match &photo.file {
+            Some(file) => self.image(photo, file)?,
+            None => {
+                let _ = write!(self.text, "<p class=\"frame\">{}</p>", escape(&photo.missing));
+            }
+        }
+        let mut caption = if photo.id.is_empty() {
+            String::new()
+        } else {
+            format!("<span class=\"id\">{}</span> ", escape(&photo.id))
+        };
+        caption.push_str(&line(&photo.caption));
+        let caption = if caption.is_empty() { caption } else { format!("<figcaption>{caption}</figcaption>") };
+        let _ = writeln!(self.text, "{caption}</figure>");
+        Ok(())
+    }
+
+    fn step(&mut self, step: &Step) -> Result<(), RenderError> {
+        let tag = self.heading_tag(2);
+        let id = self.id(&step.anchor);
+        let (number, head) = (escape(&step.number), escape(&step.head));
+        let _ = writeln!(
+            self.text,
+            "<div class=\"step\"><{tag}{id}><span class=\"number\">{number}</span> <span>{head}</span></{tag}>"
+        );
+        for part in &step.parts {
+            self.step_part(part)?;
+        }
+        self.text.push_str("</div>\n");
+        Ok(())
+    }
+
+    fn step_part(&mut self, part: &StepPart) -> Result<(), RenderError> {
+        match part {
+            StepPart::Text(words) => {
+                let _ = writeln!(self.text, "<p>{}</p>", line(words));
+            }
+            StepPart::Cases(cases) => {
+                let case = |c: &Case| format!("<div><dt>{}</dt> <dd>{}</dd></div>\n", line(&c.found), line(&c.then));
+                let cases: String = cases.iter().map(case).collect();
+                let _ = writeln!(self.text, "<dl class=\"cases\">{cases}</dl>");
+            }
+            StepPart::Blanks(facts) => self.blanks(facts),
+            StepPart::Picture(picture) => {
+                let id = self.id(&picture.figure.anchor);
+                let wide = self.drawing(&picture.figure.drawing);
+                let narrow = self.drawing(&picture.upright);
+                let _ = writeln!(
+                    self.text,
+                    "<figure class=\"drawing\"{id}><div class=\"level\">{wide}</div><div class=\"upright\">{narrow}</div></figure>"
+                );
+            }
+            StepPart::Beside { photo, columns } => {
+                self.text.push_str("<div class=\"beside\">");
+                self.photo(photo)?;
+                for column in columns {
+                    let words: String = column.iter().map(|l| format!("<p>{}</p>", line(l))).collect();
+                    let _ = writeln!(self.text, "<div>{words}</div>");
+                }
+                self.text.push_str("</div>\n");
+            }
+        }
+        Ok(())
+    }
+
+    fn blanks(&mut self, facts: &[Fact]) {
+        let fact = |f: &Fact| format!("<div><dt>{}</dt> <dd>{}</dd></div>", escape(&f.label), line(&f.value));
+        let facts: String = facts.iter().map(fact).collect();
+        let _ = writeln!(self.text, "<dl class=\"blanks\">{facts}</dl>");
+    }
+
+    fn never(&mut self, never: &Never) {
+        let tag = self.heading_tag(2);
+        let items: String = never.items.iter().map(|i| format!("<li>{}</li>", line(i))).collect();
+        let _ = writeln!(
+            self.text,
+            "<div class=\"never\"><{tag} class=\"field\">{}</{tag}><ul>{items}</ul></div>",
+            escape(&never.head)
+        );
     }
 
     fn image(&mut self, photo: &Photo, file: &str) -> Result<(), RenderError> {
@@ -435,6 +526,11 @@ impl Writer<'_> {
             line(&c.leave_to)
         );
     }
+}
+
+/// Whether a block stands above the text, in the page's header.
+fn is_opening(block: &Block) -> bool {
+    matches!(block, Block::Title(_) | Block::Facts(_) | Block::Opening(_))
 }
 
 /// The first cell of a row, and how many columns it takes.

@@ -13,6 +13,8 @@ use crate::base::doc::Photo;
 use crate::base::doc::Run;
 use crate::base::doc::Schedule;
 use crate::base::doc::Side;
+use crate::base::doc::Step;
+use crate::base::doc::StepPart;
 use crate::base::doc::Style;
 use crate::base::doc::Target;
 use crate::render::Document;
@@ -59,6 +61,12 @@ fn markdown(block: &Block) -> String {
         Block::Photos(photos) => photos.iter().map(photo).collect(),
         Block::Finding(f) => finding(f),
         Block::Caution(c) => caution(c),
+        Block::Opening(o) => format!("# {}\n\n{}", line(&o.title), line(&o.under)),
+        Block::Step(s) => step(s),
+        Block::Never(n) => {
+            let items: String = n.items.iter().map(|i| format!("> - {}\n", line(i))).collect();
+            format!("> **{}**\n>\n{items}", plain(&n.head))
+        }
         Block::NewPage => String::new(),
     }
 }
@@ -165,6 +173,28 @@ fn caution(c: &Caution) -> String {
     format!("> **Caution**{ids}: {}\n>\n> **Leave to:** {}", line(&c.text), line(&c.leave_to))
 }
 
+fn step(step: &Step) -> String {
+    let mut text = format!("{}## {} {}\n\n", mark(Some(&step.anchor)), plain(&step.number), plain(&step.head));
+    for part in &step.parts {
+        text.push_str(&step_part(part));
+        text.push('\n');
+    }
+    text
+}
+
+fn step_part(part: &StepPart) -> String {
+    match part {
+        StepPart::Text(words) => format!("{}\n", line(words)),
+        StepPart::Cases(cases) => cases.iter().map(|c| format!("- {}: {}\n", line(&c.found), line(&c.then))).collect(),
+        StepPart::Blanks(facts) => facts.iter().map(fact).collect(),
+        StepPart::Picture(picture) => figure(&picture.figure),
+        StepPart::Beside { photo: p, columns } => {
+            let words: String = columns.iter().flatten().map(|l| format!("- {}\n", line(l))).collect();
+            format!("{}{words}", photo(p))
+        }
+    }
+}
+
 /// A line of rich text as Markdown. An emphasis never holds the blanks at its ends: Markdown would not see it.
 fn line(runs: &Line) -> String {
     let mut text = String::new();
@@ -221,7 +251,7 @@ pub fn percent(address: &str) -> String {
 fn plain(words: &str) -> String {
     let mut out = String::with_capacity(words.len());
     let mark = words.find(|c: char| !c.is_ascii_digit()).unwrap_or(0);
-    let is_rule = !words.is_empty() && words.trim().chars().all(|c| "-=".contains(c));
+    let is_rule = !words.trim().is_empty() && words.trim().chars().all(|c| "-=".contains(c));
     for (i, c) in words.char_indices() {
         let ends = words[i + c.len_utf8()..].chars().next().is_none_or(|next| next == ' ');
         let begins_a_list = ends && ((i == 0 && "-+".contains(c)) || (i == mark && i > 0 && ".)".contains(c)));

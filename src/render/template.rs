@@ -8,6 +8,7 @@ use crate::render::RenderError;
 pub const BUILT_IN: &[(&str, &str)] = &[
     ("inspection.md.tera", include_str!("../../templates/inspection.md.tera")),
     ("archive.md.tera", include_str!("../../templates/archive.md.tera")),
+    ("handover.md.tera", include_str!("../../templates/handover.md.tera")),
     ("page.html.tera", include_str!("../../templates/page.html.tera")),
     ("pack.css", include_str!("../../templates/pack.css")),
 ];

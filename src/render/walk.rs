@@ -1,12 +1,16 @@
 //! Visits every word of a block, whatever its kind.
 
 use crate::base::doc::Block;
+use crate::base::doc::Fact;
 use crate::base::doc::Figure;
 use crate::base::doc::FindingBlock;
 use crate::base::doc::Line;
 use crate::base::doc::Photo;
 use crate::base::doc::Schedule;
 use crate::base::doc::Side;
+use crate::base::doc::Step;
+use crate::base::doc::StepPart;
+use crate::base::drawing::Drawing;
 use crate::base::drawing::Mark;
 
 /// Words in a block.
@@ -32,12 +36,7 @@ pub fn block(block: &mut Block, visit: Visit) {
             heading.anchor.iter_mut().for_each(|a| visit(Words::Anchor(a)));
         }
         Block::List(items) => lines(items, visit),
-        Block::Facts(facts) => {
-            for fact in facts {
-                visit(Words::Text(&mut fact.label));
-                visit(Words::Line(&mut fact.value));
-            }
-        }
+        Block::Facts(facts) => facts.iter_mut().for_each(|f| fact(f, visit)),
         Block::Side(s) => side(s, visit),
         Block::Schedule(table) => schedule(table, visit),
         Block::Figure(f) => figure(f, visit),
@@ -47,8 +46,40 @@ pub fn block(block: &mut Block, visit: Visit) {
             visit(Words::Text(&mut caution.ids));
             lines([&mut caution.text, &mut caution.leave_to], visit);
         }
+        Block::Opening(opening) => lines([&mut opening.title, &mut opening.under], visit),
+        Block::Step(s) => step(s, visit),
+        Block::Never(never) => {
+            visit(Words::Text(&mut never.head));
+            lines(&mut never.items, visit);
+        }
         Block::NewPage => {}
     }
+}
+
+fn step(step: &mut Step, visit: Visit) {
+    visit(Words::Text(&mut step.number));
+    visit(Words::Text(&mut step.head));
+    visit(Words::Anchor(&mut step.anchor));
+    for part in &mut step.parts {
+        match part {
+            StepPart::Text(line) => visit(Words::Line(line)),
+            StepPart::Cases(cases) => cases.iter_mut().for_each(|c| lines([&mut c.found, &mut c.then], visit)),
+            StepPart::Blanks(facts) => facts.iter_mut().for_each(|f| fact(f, visit)),
+            StepPart::Picture(picture) => {
+                figure(&mut picture.figure, visit);
+                drawing(&mut picture.upright, visit);
+            }
+            StepPart::Beside { photo: p, columns } => {
+                photo(p, visit);
+                lines(columns.iter_mut().flatten(), visit);
+            }
+        }
+    }
+}
+
+fn fact(fact: &mut Fact, visit: Visit) {
+    visit(Words::Text(&mut fact.label));
+    visit(Words::Line(&mut fact.value));
 }
 
 fn lines<'a>(lines: impl IntoIterator<Item = &'a mut Line>, visit: Visit) {
@@ -79,10 +110,14 @@ fn schedule(table: &mut Schedule, visit: Visit) {
 
 fn figure(figure: &mut Figure, visit: Visit) {
     visit(Words::Line(&mut figure.caption));
-    visit(Words::Text(&mut figure.drawing.alt));
-    visit(Words::Text(&mut figure.drawing.title));
     visit(Words::Anchor(&mut figure.anchor));
-    for mark in &mut figure.drawing.marks {
+    drawing(&mut figure.drawing, visit);
+}
+
+fn drawing(drawing: &mut Drawing, visit: Visit) {
+    visit(Words::Text(&mut drawing.alt));
+    visit(Words::Text(&mut drawing.title));
+    for mark in &mut drawing.marks {
         if let Mark::Text { text, .. } = mark {
             visit(Words::Text(text));
         }

@@ -14,6 +14,7 @@ mod come_back;
 mod figure;
 mod findings;
 mod flows;
+mod handover;
 mod hostile;
 mod html;
 mod hydraulics;

@@ -8,7 +8,7 @@ use fallmark::render;
 use fallmark::render::Output;
 
 /// Photos of a sample, as the command line would hand them over.
-struct SamplePictures(SampleFiles);
+pub(crate) struct SamplePictures(pub(crate) SampleFiles);
 
 impl render::Pictures for SamplePictures {
     fn picture(&self, file: &str) -> Result<render::Picture, String> {
@@ -78,7 +78,7 @@ fn the_packs_of_the_samples_are_archival_and_accessible() {
 }
 
 /// The text of a PDF in the order of its content, as poppler reads it, with nothing on its error channel.
-fn pdf_text(bytes: &[u8]) -> String {
+pub(crate) fn pdf_text(bytes: &[u8]) -> String {
     let dir = tempfile::tempdir().unwrap();
     let path = dir.path().join("pack.pdf");
     std::fs::write(&path, bytes).unwrap();
@@ -89,13 +89,13 @@ fn pdf_text(bytes: &[u8]) -> String {
 }
 
 /// Without white space and marks of Markdown or HTML, so that broken lines and spacing do not matter.
-fn squeezed(text: &str) -> String {
+pub(crate) fn squeezed(text: &str) -> String {
     let plain: String = text.chars().filter(|c| !c.is_whitespace() && !matches!(c, '\\' | '*' | '`')).collect();
     plain.replace("&nbsp;", "").replace("&#39;", "'").replace("&amp;", "&")
 }
 
 /// HTML without its tags.
-fn without_tags(html: &str) -> String {
+pub(crate) fn without_tags(html: &str) -> String {
     let body = &html[html.find("<main").unwrap_or(0)..];
     let mut out = String::new();
     let mut inside = false;

@@ -23,6 +23,7 @@ mod layout;
 mod legend;
 mod long;
 mod model;
+pub mod owners_plan;
 mod plan;
 mod profile;
 mod runs;

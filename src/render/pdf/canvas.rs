@@ -10,6 +10,7 @@ use crate::base::drawing::Pen;
 use crate::base::drawing::Point as At;
 use crate::base::lettering;
 use crate::render::pdf::fonts::font_id;
+use crate::render::pdf::pictures::FRAME_HEIGHT;
 use crate::render::pdf::piece::Ink;
 use crate::render::pdf::piece::Item;
 use crate::render::pdf::piece::Owner;
@@ -79,7 +80,7 @@ impl<'s> Canvas<'s> {
             Ink::Rect { width, height, fill, outline } => self.rect(x, y, *width, *height, *fill, *outline),
             Ink::Shape(shape) => self.shape(*shape, x, y),
             Ink::Drawing { drawing, scale } => self.drawing(drawing, x, y, *scale),
-            Ink::Photo { number, height } => self.photo(*number, x, y + height),
+            Ink::Photo { number, height } => self.photo(*number, x, y + height, height / FRAME_HEIGHT),
         }
     }
 
@@ -289,12 +290,15 @@ impl<'s> Canvas<'s> {
         self.pen(pen.thickness() * scale, Colour::Black, &dashes);
     }
 
-    fn photo(&mut self, number: usize, x: f64, bottom: f64) {
+    /// A photo; its form is made for the frame of the photo pages, and smaller frames scale it.
+    fn photo(&mut self, number: usize, x: f64, bottom: f64, scale: f64) {
         let at = self.point(x, bottom);
         let transform = XObjectTransform {
             translate_x: Some(at.x),
             translate_y: Some(at.y),
             no_auto_scale: true,
+            scale_x: ((scale - 1.0).abs() > f64::EPSILON).then_some(scale as f32),
+            scale_y: ((scale - 1.0).abs() > f64::EPSILON).then_some(scale as f32),
             ..XObjectTransform::default()
         };
         self.ops.push(Op::UseXobject { id: photo_name(number), transform });

@@ -121,6 +121,9 @@ impl<'a> Composer<'a> {
             Block::Photos(photos) => self.photos(photos),
             Block::Finding(finding) => self.finding(finding),
             Block::Caution(caution) => self.caution(caution),
+            Block::Opening(opening) => self.opening(opening),
+            Block::Step(step) => self.step(step),
+            Block::Never(never) => self.never(never),
             Block::NewPage => {}
         }
     }

@@ -1,7 +1,7 @@
 //! Blocks as a tagged PDF that is PDF/A-3a and PDF/UA-1.
 //!
 //! 1. [`compose`] turns blocks into pieces of fixed size and the structure they belong to, with [`lines`] for text;
-//!    [`prose`], [`side`], [`table`] and [`pictures`] hold one family of blocks each.
+//!    [`prose`], [`side`], [`owner`], [`table`] and [`pictures`] hold one family of blocks each.
 //! 2. [`flow`] puts the pieces on pages, and [`frame`] the running head and foot round them. Both run again until
 //!    the page numbers printed are the ones that came out.
 //! 3. [`canvas`] draws the marks, [`fonts`] cuts the faces down, [`structure`] and [`metadata`] write what readers
@@ -15,6 +15,7 @@ mod fonts;
 mod frame;
 mod lines;
 mod metadata;
+mod owner;
 mod pictures;
 mod piece;
 mod prose;

@@ -83,7 +83,12 @@ impl<'a> Composer<'a> {
     }
 
     fn photo(&mut self, photo: &'a Photo) -> Piece<'a> {
-        let node = self.node("Figure");
+        self.framed_photo(photo, 0, (FRAME, FRAME_HEIGHT))
+    }
+
+    /// A photo in a frame of a size whose sides are as 4 to 3.
+    pub fn framed_photo(&mut self, photo: &'a Photo, parent: NodeId, (wide, high): (f64, f64)) -> Piece<'a> {
+        let node = self.tree.child(parent, "Figure");
         let alt = if photo.alt.is_empty() { photo.missing.clone() } else { photo.alt.clone() };
         self.tree.edit(node, |n| n.alt = Some(alt));
         let mut piece = Piece::default();
@@ -91,35 +96,35 @@ impl<'a> Composer<'a> {
             Some(file) => {
                 let number = self.photo_number(file);
                 let owner = Owner::Slot(self.tree.slot(node));
-                let ink = Ink::Photo { number, height: FRAME_HEIGHT };
-                piece.items.push(Item { x: 0.0, y: 0.0, top: 0.0, bottom: FRAME_HEIGHT, ink, owner });
+                let ink = Ink::Photo { number, height: high };
+                piece.items.push(Item { x: 0.0, y: 0.0, top: 0.0, bottom: high, ink, owner });
             }
-            None => self.empty_frame(&mut piece, photo, node),
+            None => self.empty_frame(&mut piece, photo, node, (wide, high)),
         }
         let outline = Some((0.5, Colour::Hair));
-        let frame = Ink::Rect { width: FRAME, height: FRAME_HEIGHT, fill: None, outline };
-        piece.ornament(0.0, 0.0, FRAME_HEIGHT, frame);
-        piece.extents.push(Extent { node, x: 0.0, y: 0.0, width: FRAME, height: FRAME_HEIGHT });
+        let frame = Ink::Rect { width: wide, height: high, fill: None, outline };
+        piece.ornament(0.0, 0.0, high, frame);
+        piece.extents.push(Extent { node, x: 0.0, y: 0.0, width: wide, height: high });
         piece.anchor(&photo.anchor, 0.0);
         let mut line = Vec::new();
         if !photo.id.is_empty() {
             line.extend([id(&photo.id), plain(" ")]);
         }
         line.extend(photo.caption.iter().cloned());
-        piece.height = FRAME_HEIGHT + 2.0;
+        piece.height = high + 2.0;
         if !line.is_empty() {
             let caption = self.tree.child(node, "Caption");
-            let place = column(0.0, piece.height, FRAME);
+            let place = column(0.0, piece.height, wide);
             piece.height += self.write(&mut piece, &line, BODY, place, Of::Node(caption));
         }
         piece
     }
 
-    fn empty_frame(&mut self, piece: &mut Piece<'a>, photo: &Photo, node: NodeId) {
-        let words = set(&vec![plain(&photo.missing)], SMALL, FRAME * 0.7, self.pages);
+    fn empty_frame(&mut self, piece: &mut Piece<'a>, photo: &Photo, node: NodeId, (wide, high): (f64, f64)) {
+        let words = set(&vec![plain(&photo.missing)], SMALL, wide * 0.7, self.pages);
         let height = words.lines.len() as f64 * SMALL.leading;
         let widest = words.lines.iter().map(|l| l.width).fold(0.0, f64::max);
-        let place = column((FRAME - widest) / 2.0, (FRAME_HEIGHT - height) / 2.0, widest);
+        let place = column((wide - widest) / 2.0, (high - height) / 2.0, widest);
         self.put(piece, &words, SMALL, place, Of::Node(node));
     }
 

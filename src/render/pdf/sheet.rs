@@ -102,6 +102,15 @@ pub const LABEL: Type = of(8.0, 12.5, Face::Regular, Colour::Soft);
 /// The value of a fact.
 pub const VALUE: Type = of(9.0, 12.5, Face::Regular, Colour::Black);
 
+/// The title of the owner's first page.
+pub const OWNER_TITLE: Type = of(20.0, 24.0, Face::Bold, Colour::Black);
+/// The head of a step there.
+pub const OWNER_HEAD: Type = of(12.0, 15.0, Face::Bold, Colour::Black);
+/// The text there.
+pub const OWNER_TEXT: Type = of(10.0, 13.0, Face::Regular, Colour::Black);
+/// The number of a step.
+pub const OWNER_NUMBER: Type = of(18.0, 20.0, Face::Bold, Colour::Ink);
+
 impl Type {
     /// From the top of a line to its base line: the face's rise and fall stand in the middle of the leading.
     pub fn rise(self) -> f64 {
