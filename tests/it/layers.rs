@@ -240,7 +240,8 @@ fn one_rule_knows_no_other() {
         seen += 1;
         for import in paths(&code(&text), "crate::rules") {
             let inside = import.split("::").nth(2).unwrap_or("");
-            let common = inside == "driver" || inside.starts_with(char::is_uppercase);
+            // Beside the driver, measures that several rules of branches share stand in a room that judges nothing.
+            let common = matches!(inside, "driver" | "single_branch") || inside.starts_with(char::is_uppercase);
             assert!(common, "{path} imports {import}");
         }
     }
