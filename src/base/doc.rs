@@ -1,7 +1,8 @@
 //! A document before any page, colour or font: what the pack says and in which order.
 //!
 //! The pack builds these blocks, templates place them by name, and each back end (HTML, Markdown, PDF) draws every
-//! one. Text inside is plain text from the record or from us: it is never parsed again.
+//! one. Text inside is plain text from the record or from us: it is never parsed again. Longer than most files: one model,
+//! which every back end reads as a whole.
 
 use crate::base::drawing::Drawing;
 use std::collections::BTreeMap;
