@@ -43,9 +43,10 @@ pub fn read(markdown: &str, template: &str, parts: &Parts) -> Result<Vec<Block>,
     Ok(blocks)
 }
 
-/// Sections count from 2: the first page is section 1.
+/// Sections count from 2, since the first page is section 1; or on from the steps of a first page that has some.
 fn number_sections(blocks: &mut [Block]) {
-    let mut next = 2;
+    let steps = blocks.iter().filter(|b| matches!(b, Block::Step(_))).count();
+    let mut next = 2.max(steps + 1);
     for block in blocks {
         if let Block::Heading(heading) = block
             && heading.level == 2

@@ -254,6 +254,25 @@ fn the_calendar_holds_what_the_record_has_and_says_who_says_so() {
 }
 
 #[test]
+fn sections_count_on_from_the_steps() {
+    let markdown = String::from_utf8(written("mill-house", &sample("mill-house"), Output::Markdown)).unwrap();
+    assert!(markdown.contains("## 4 Call") && markdown.contains("## 5 Your drains in one picture"), "{markdown}");
+}
+
+#[test]
+fn a_record_that_means_harm_still_gives_a_page() {
+    let long = "x".repeat(3_000);
+    let harm = sample("mill-house")
+        .replacen("where: 1.9 m out from yard-door jamb", &format!("where: 999999999 m out from {long}"), 1)
+        .replacen("in: yard, across: 450 mm", "in: \"<b>yard</b>\", across: 450 mm", 1)
+        .replacen("tool: two lifting keys", "tool: \"</dd><script>alert(1)</script>\"", 1)
+        .replacen("places: [flat A", "places: [\"<b>yard</b>\", flat A", 1);
+    let html = String::from_utf8(written("mill-house", &harm, Output::Html)).unwrap();
+    assert!(!html.contains("<script") && !html.contains("<b>yard"), "words of a record are words");
+    assert!(pdf_text(&written("mill-house", &harm, Output::Pdf)).contains("Blocked drain: start here"));
+}
+
+#[test]
 fn only_words_that_are_used_are_explained() {
     let markdown = String::from_utf8(written("mill-house", &sample("mill-house"), Output::Markdown)).unwrap();
     let glossary = markdown.split("## ").find(|s| s.contains("Words used here")).unwrap();

@@ -123,8 +123,8 @@ pub fn upright(plan: &OwnersPlan) -> Drawing {
         sheet.wall(wall, (1.0, 78.0), plan.from_thing.as_ref().map(|t| t.0.as_str()));
     }
     if let (Some((_, paces)), Some(y)) = (&plan.from_thing, ends.first()) {
-        sheet.dimension((wall + 3.6, *y), 24.0, (22.0, 27.8));
-        sheet.text(22.5, (wall + 3.6 + y) / 2.0 + 4.5, Anchor::End, paces, Face::Bold);
+        sheet.dimension((wall + 3.6, *y), 28.0, (26.4, 30.0));
+        sheet.text(26.0, (wall + 3.6 + y) / 2.0 + 4.5, Anchor::End, paces, Face::Bold);
     }
     for (pair, paces) in ends.windows(2).zip(&plan.paces) {
         let [a, b] = pair else { continue };
@@ -243,7 +243,8 @@ impl Sheet {
         self.line(Pen::Fine, &[(far, shut), (far + 3.6, shut)]);
         let words = short(thing);
         if self.turned {
-            self.text(1.0, far + if thing.contains("door") { 11.6 } else { 7.0 }, Anchor::Start, &words, Face::Regular);
+            let down = if thing.contains("door") { 11.6 } else { 7.0 };
+            self.text(1.0, far + down, Anchor::Start, &fitting(&words, 26.4), Face::Regular);
         } else {
             self.text(far + if thing.contains("door") { 9.0 } else { 4.5 }, 9.0, Anchor::Start, &words, Face::Regular);
         }
@@ -322,9 +323,18 @@ fn short(words: &str) -> String {
     words.chars().take(23).chain(['\u{2026}']).collect()
 }
 
+/// Words cut to a width in millimetres.
+fn fitting(words: &str, width: f64) -> String {
+    let mut out = words.to_owned();
+    while lettering::width(Face::Regular, &out, SIZE) > width && out.chars().count() > 2 {
+        out = out.chars().take(out.chars().count() - 2).chain(['\u{2026}']).collect();
+    }
+    out
+}
+
 /// The picture in words.
 fn said(plan: &OwnersPlan) -> String {
-    let mut out = String::from("Where the covers are, not to scale.");
+    let mut out = String::from("Not to scale.");
     for (i, mark) in plan.covers.iter().enumerate() {
         let name = capital(&mark.name);
         match (i, &plan.from_thing) {

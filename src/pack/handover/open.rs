@@ -128,7 +128,8 @@ pub(super) fn left_open(desk: &Desk<'_>) -> Part {
     }
     let unread = desk.job.findings.iter().filter(|f| f.verdict == Verdict::NotShown).count();
     if unread > 0 {
-        say("", format!("{unread} more things could not be shown from the record; the inspection pack lists them"));
+        let things = if unread == 1 { "1 more thing" } else { &format!("{unread} more things") };
+        say("", format!("{things} could not be shown from the record; the inspection pack lists what"));
     }
     let untested: Vec<&str> = desk.job.computed.untested.iter().map(|l| network.id(*l)).collect();
     if !untested.is_empty() {
@@ -179,7 +180,7 @@ pub(super) fn cautions(desk: &Desk<'_>) -> Part {
          and every pipe as full.",
         crate::base::text::list(&kinds, "and")
     );
-    warn(ids(near), &text, "the network operator, who traces and marks it first");
+    warn(ids(near), &text, "whoever the cable or pipe belongs to, who traces and marks it first");
     Part { blocks, note: Line::new() }
 }
 
