@@ -8,6 +8,7 @@ use crate::base::known::How;
 use crate::base::units::Length;
 use crate::network::Network;
 use crate::network::ends::End;
+use crate::network::ends::Ends;
 use crate::network::kind::Kind;
 use crate::record::words::AccessKind;
 use crate::record::words::Entry;
@@ -53,14 +54,7 @@ pub enum Lean {
 /// For each leg, the parts of it that rods of a length come into.
 pub fn find(network: &Network<'_>, rods: Length, lean: Lean) -> Vec<Vec<Reached>> {
     let mut walk = Walk { network, lean, out: vec![Vec::new(); network.legs.len()] };
-    let mut arriving = vec![Vec::new(); network.record.access.len()];
-    for (i, leg) in network.legs.iter().enumerate() {
-        if let End::Access(a) = leg.ends.to
-            && let Some(list) = arriving.get_mut(a)
-        {
-            list.push(i);
-        }
-    }
+    let (leaving, arriving) = (at_access(network, |ends| ends.from), at_access(network, |ends| ends.to));
     for (a, item) in network.record.access.iter().enumerate() {
         let stage = item.body.stage.get().copied().unwrap_or(Stage::Installed);
         let Some(kind) = item.body.what.get().filter(|_| !item.broken && stage != Stage::Removed) else { continue };
@@ -69,10 +63,8 @@ pub fn find(network: &Network<'_>, rods: Length, lean: Lean) -> Vec<Vec<Reached>
         }
         let planned = stage == Stage::Planned;
         let start = Rods { access: a, left: rods, planned, how: network.record.how(&item.body.what) };
-        let leaving =
-            (0..network.legs.len()).filter(|i| network.legs.get(*i).map(|l| l.ends.from) == Some(End::Access(a)));
-        for leg in leaving {
-            walk.down(leg, Length::ZERO, start);
+        for leg in leaving.get(a).into_iter().flatten() {
+            walk.down(*leg, Length::ZERO, start);
         }
         if *kind != AccessKind::RoddingEye {
             for leg in arriving.get(a).into_iter().flatten() {
@@ -81,6 +73,19 @@ pub fn find(network: &Network<'_>, rods: Length, lean: Lean) -> Vec<Vec<Reached>
         }
     }
     walk.out
+}
+
+/// For each access point, the legs of which one end is there.
+fn at_access(network: &Network<'_>, end: impl Fn(&Ends) -> End) -> Vec<Vec<usize>> {
+    let mut out = vec![Vec::new(); network.record.access.len()];
+    for (i, leg) in network.legs.iter().enumerate() {
+        if let End::Access(a) = end(&leg.ends)
+            && let Some(list) = out.get_mut(a)
+        {
+            list.push(i);
+        }
+    }
+    out
 }
 
 #[derive(Clone, Copy)]

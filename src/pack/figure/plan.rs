@@ -237,21 +237,30 @@ impl Plan<'_> {
             self.put(&[(ids.join(", "), Face::Italic, WORD)], &[(x + 4.6, top + 4.6)]);
             left = x + 5.4;
         }
+        let next = self.place(leg, true);
+        let changes = !next.is_empty() && next != *place;
+        let bound = (changes && walls.is_empty() && !place.is_empty()).then_some(a + (b - a) * 0.45);
+        if let Some(x) = bound {
+            self.sheet.line(Layer::Grey, Pen::StructureUnsure, &[(x, top + 1.0), (x, bottom - 0.5)]);
+            self.sheet.boxes.push(Rect { x0: x - 0.4, y0: top + 1.0, x1: x + 0.4, y1: bottom - 0.5 });
+        }
         let label = self.label(leg, self.full);
         let w = run_width(&label);
         let middle = ((a + b - w) / 2.0).max(left);
-        self.put(&label, &[(middle, y - 2.4), (left, y - 2.4), (middle, y + 5.0)]);
+        let past = bound.map_or(left, |x| x + 1.2);
+        let short = bound.map_or(left, |x| x - 1.2 - w);
+        let above = y - 2.4;
+        self.put(&label, &[(middle, above), (left, above), (short, above), (past, above), (middle, y + 5.0)]);
         if self.stage(leg) != Stage::Existing && b - a > 12.0 {
             let at = if walls.is_empty() { a + (b - a) * 0.5 } else { a + (b - a) * 0.26 };
             self.chevron((at, y));
         }
-        let next = self.place(leg, true);
-        if !next.is_empty() && next != *place {
-            let x = if walls.is_empty() { a + (b - a) * 0.45 } else { left };
-            if walls.is_empty() && !place.is_empty() {
-                self.sheet.line(Layer::Grey, Pen::StructureUnsure, &[(x, top + 1.0), (x, bottom - 0.5)]);
-            }
-            let shown = if walls.is_empty() { x + 3.0 } else { (x + 34.0).min(b) };
+        if changes {
+            let shown = match bound {
+                Some(x) => x + 3.0,
+                None if walls.is_empty() => a + (b - a) * 0.45 + 3.0,
+                None => (left + 34.0).min(b),
+            };
             self.italic(&next, (shown, bottom - 0.6));
             *place = next;
         }
@@ -359,8 +368,10 @@ impl Plan<'_> {
         let believed = how == crate::base::known::How::Believed;
         let told = if believed { format!("believed {}", carries.0) } else { carries.0.clone() };
         for (i, line) in words::wrap(&words::clean(&told), false, WORD, 20.0).iter().take(3).enumerate() {
-            let spot = ((x - 6.0).min(WIDTH - 21.0), y + 7.2 + 4.0 * i as f64);
-            self.put(&[(line.clone(), Face::Regular, WORD)], &[spot]);
+            let low = y + 7.2 + 4.0 * i as f64;
+            let wide = lettering::width(Face::Regular, line, WORD);
+            let spots = [((x - 6.0).min(WIDTH - 21.0), low), ((x - 1.0).min(WIDTH - wide), low), (x + 1.4, low)];
+            self.put(&[(line.clone(), Face::Regular, WORD)], &spots);
         }
     }
 
