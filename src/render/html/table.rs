@@ -55,7 +55,7 @@ impl Writer<'_> {
                 class.push_str(if applies { name } else { "" });
             }
             let lines: String = cell.iter().map(|l| format!("<span class=\"cell-line\">{}</span> ", line(l))).collect();
-            let label = escape(&column.head.join(" "));
+            let label = escape(&column.head.join(" · "));
             let class = if class.is_empty() { String::new() } else { format!(" class=\"{}\"", class.trim_end()) };
             let _ = write!(
                 self.text,
