@@ -7,7 +7,7 @@ use crate::base::drawing::Mark;
 use crate::base::drawing::Paint;
 use crate::base::drawing::Pen;
 use crate::base::drawing::Point;
-use crate::render::html::escape;
+use crate::render::html::text::escape;
 
 /// Screen pixels for a millimetre: lettering of 9 pt comes out at 13 pixels.
 const PIXELS: f64 = 4.1;
