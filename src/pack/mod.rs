@@ -180,7 +180,12 @@ pub(crate) struct Part {
 fn figure_part(desk: &Desk<'_>) -> Part {
     let drawings = figure::long_sections(&desk.job.network);
     let figures = drawings.into_iter().enumerate().map(|(i, drawing)| {
-        Block::Figure(crate::base::doc::Figure { anchor: format!("drg-{}", i + 1), drawing, caption: Line::new() })
+        Block::Figure(crate::base::doc::Figure {
+            anchor: format!("drg-{}", i + 1),
+            drawing,
+            upright: None,
+            caption: Line::new(),
+        })
     });
     Part { blocks: figures.collect(), note: vec![plain("made from the record alone")] }
 }
