@@ -1,6 +1,7 @@
 //! The owner's pack of the samples and of small records, in every output.
 
 use crate::findings::SampleFiles;
+use crate::network::SAMPLES;
 use crate::network::sample;
 use crate::pack::SamplePictures;
 use crate::pack::pdf_text;
@@ -52,8 +53,6 @@ pub(crate) fn written(name: &'static str, text: &str, output: Output) -> Vec<u8>
     render::write(&document, &job, output, &mut out).unwrap();
     out
 }
-
-const SAMPLES: [&str; 2] = ["mill-house", "schoolroom-flats"];
 
 #[test]
 fn the_owners_packs_are_archival_and_accessible() {

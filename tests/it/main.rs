@@ -9,6 +9,7 @@
 )]
 
 mod big;
+mod bungalow;
 mod cli;
 mod come_back;
 mod figure;
