@@ -24,6 +24,7 @@ mod layers;
 mod network;
 mod pack;
 mod photo;
+mod published;
 mod record;
 mod render;
 mod rulebook;
