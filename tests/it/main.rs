@@ -31,5 +31,6 @@ mod rulebook;
 mod rulebook_schema;
 mod rulebook_values;
 mod rules;
+mod schedules;
 mod schema;
 mod start;
