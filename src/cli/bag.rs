@@ -1,11 +1,15 @@
 //! Bags on the disk: one is written into a folder aside and renamed once it is whole; one is listed without following
 //! a link.
+//!
+//! The folder aside is locked while its writer lives. What a writer that was killed has left is taken away by the next.
 
 use crate::base::files::Sink;
+use crate::base::text::harmless;
+use crate::cli::screen;
 use crate::cli::sink::refuse_links;
 use crate::cli::trouble::Trouble;
 use crate::keep::manifest;
-use crate::keep::{Found, Sort};
+use crate::keep::{BAGIT, Found, INFO, MANIFEST, Sort, TAG_MANIFEST};
 use std::fs::{self, File};
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
@@ -15,10 +19,16 @@ use tempfile::TempDir;
 const DEEPEST: usize = 64;
 const MOST_FILES: usize = 1_000_000;
 
+/// How the names of folders aside begin, and how many letters and digits follow.
+const PREFIX: &str = ".fallmark-bag-";
+const RANDOM: usize = 12;
+
 /// A bag that is being written beside the place where it will stand.
 pub struct BagSink {
     aside: TempDir,
     place: PathBuf,
+    /// Says that the writer lives. Where a folder cannot be locked, leftovers stay.
+    _held: Option<File>,
 }
 
 impl BagSink {
@@ -41,14 +51,16 @@ impl BagSink {
         let unwritten = |source| Trouble::Write { path: place.to_owned(), source };
         let beside = place.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
         fs::create_dir_all(beside).map_err(unwritten)?;
+        sweep(beside);
         let mut builder = tempfile::Builder::new();
-        builder.prefix(".fallmark-bag-");
+        builder.prefix(PREFIX).rand_bytes(RANDOM);
         #[cfg(unix)]
         let permissions = std::os::unix::fs::PermissionsExt::from_mode(0o777);
         #[cfg(unix)]
         builder.permissions(permissions);
         let aside = builder.tempdir_in(beside).map_err(unwritten)?;
-        Ok(Self { aside, place: place.to_owned() })
+        let _held = locked(aside.path());
+        Ok(Self { aside, place: place.to_owned(), _held })
     }
 }
 
@@ -79,6 +91,39 @@ impl Sink for BagSink {
     }
 }
 
+/// A folder under a lock of ours; nothing when another has it, or folders cannot be locked here.
+fn locked(folder: &Path) -> Option<File> {
+    File::open(folder).ok().filter(|file| file.try_lock().is_ok())
+}
+
+/// Takes away the folders aside that nobody holds locked, and says so.
+fn sweep(beside: &Path) {
+    for entry in fs::read_dir(beside).into_iter().flatten().flatten() {
+        let path = entry.path();
+        let ours = entry.file_name().to_str().is_some_and(is_aside) && entry.file_type().is_ok_and(|t| t.is_dir());
+        if !ours || !holds_a_bag_only(&path) {
+            continue;
+        }
+        let Some(_held) = locked(&path) else { continue };
+        if fs::remove_dir_all(&path).is_ok() {
+            let path = path.display();
+            screen::tell(&harmless(&format!("`{path}` was left by a run that was cut short; it has been taken away")));
+        }
+    }
+}
+
+fn is_aside(name: &str) -> bool {
+    let random = name.strip_prefix(PREFIX);
+    random.is_some_and(|r| r.len() == RANDOM && r.chars().all(|c| c.is_ascii_alphanumeric()))
+}
+
+/// Whether nothing stands in a folder but what a bag begins with.
+fn holds_a_bag_only(folder: &Path) -> bool {
+    let names = ["data", BAGIT, INFO, MANIFEST, TAG_MANIFEST];
+    let own = |entry: &fs::DirEntry| entry.file_name().to_str().is_some_and(|name| names.contains(&name));
+    fs::read_dir(folder).is_ok_and(|entries| entries.flatten().all(|entry| own(&entry)))
+}
+
 /// Everything in a folder that is no folder itself, sorted by path; links are listed and not followed.
 ///
 /// # Errors
@@ -103,4 +148,28 @@ pub fn list(folder: &Path) -> io::Result<Vec<Found>> {
     }
     found.sort_by(|a, b| a.path.cmp(&b.path));
     Ok(found)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn leftovers_go_and_what_is_in_use_or_anothers_stays() {
+        let folder = tempfile::tempdir().unwrap();
+        let made = |name: &str, file: &str| {
+            let path = folder.path().join(name);
+            fs::create_dir_all(path.join(file).parent().unwrap()).unwrap();
+            fs::write(path.join(file), "left").unwrap();
+            path
+        };
+        let left = made(".fallmark-bag-abcdefABCDEF", "data/photos/a.jpg");
+        let others = [made(".fallmark-bag-mine", "data/a"), made(".fallmark-bag-abcdefABCDEG", "notes.txt")];
+        let mut held = BagSink::open(&folder.path().join("bag")).unwrap();
+        held.put("data/a", &mut |out| out.write_all(b"a")).unwrap();
+        sweep(folder.path());
+        assert!(!left.exists());
+        assert!(others.iter().all(|path| path.exists()));
+        assert!(held.aside.path().join("data/a").exists());
+    }
 }

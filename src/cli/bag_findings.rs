@@ -59,10 +59,15 @@ fn again(folder: &Path, listed: &[&str], software: &str) -> Result<Outcome, Trou
     }
     opened.reading.source.name = RECORD.to_owned();
     let ready = ready(&opened, &job, &data)?;
-    if kept["rulebook"]["digest"].as_str() != Some(&ready.rulebook.digest()) {
-        return Ok(Outcome::NotHeld("The guidance in this program is not that of the bag".to_owned()));
-    }
     let mut problems = texts(&data, ready.rulebook.id())?;
+    if kept["rulebook"]["digest"].as_str() != Some(&ready.rulebook.digest()) {
+        // With the same texts beneath, only an overlay can make the difference.
+        return Ok(if problems.is_empty() {
+            Outcome::Differ(vec!["the overlays in the bag are not those that the findings rest on".to_owned()])
+        } else {
+            Outcome::NotHeld("The guidance in this program is not that of the bag".to_owned())
+        });
+    }
     let mut fresh = Vec::new();
     let pictures = DiskPictures::new(&ready.files);
     let photos = build::prepared(&opened.reading.record, &ready.files, &pictures, &mut Progress::start());

@@ -30,6 +30,7 @@ use crate::keep::Payload;
 use crate::pack::Pack;
 use crate::photo;
 use crate::record::sections::Record;
+use crate::record::words::Text;
 use crate::render;
 use crate::render::Document;
 use crate::render::Output;
@@ -69,40 +70,46 @@ pub fn run(args: &args::Keep) -> Result<Ended, Trouble> {
     told(args, &kept, &originals)
 }
 
-/// The photos that can be had, as a bag holds them: what cannot be had is missing there, whatever the reason.
+/// The photos and papers that can be had, as a bag holds them: what cannot be had is missing there, whatever the reason.
 struct Originals<'a> {
     files: &'a dyn Files,
-    names: BTreeSet<&'a str>,
+    photos: BTreeSet<&'a str>,
+    papers: BTreeSet<&'a str>,
 }
 
 impl<'a> Originals<'a> {
     fn of(record: &'a Record, files: &'a dyn Files) -> Self {
-        let mut names = BTreeSet::new();
-        for item in &record.photos {
-            let Some(name) = item.body.file.get() else { continue };
-            match files.open(&name.0) {
-                Ok(_) => drop(names.insert(name.0.as_str())),
-                Err(fault) => screen::tell(&harmless(&format!("photo {}: {fault}; the bag lacks it", item.id))),
+        let there = |what: &str, id: &str, name: Option<&'a Text>| match files.open(&name?.0) {
+            Ok(_) => name.map(|name| name.0.as_str()),
+            Err(fault) => {
+                screen::tell(&harmless(&format!("{what} {id}: {fault}; the bag lacks it")));
+                None
             }
-        }
-        Self { files, names }
+        };
+        let photos = record.photos.iter().filter_map(|item| there("photo", &item.id, item.body.file.get()));
+        let papers = record.documents.iter().filter_map(|item| there("document", &item.id, item.body.file.get()));
+        Self { files, photos: photos.collect(), papers: papers.collect() }
+    }
+
+    fn holds(&self, name: &str) -> bool {
+        self.photos.contains(name) || self.papers.contains(name)
     }
 
     /// How many hold the position of the camera.
     fn with_position(&self) -> usize {
-        self.names.iter().filter(|name| photo::header(self, name).is_ok_and(|header| header.has_position)).count()
+        self.photos.iter().filter(|name| photo::header(self, name).is_ok_and(|header| header.has_position)).count()
     }
 }
 
 impl Files for Originals<'_> {
     fn open(&self, name: &str) -> Result<Reader, FileError> {
         let missing = || FileError::Missing(name.to_owned());
-        if self.names.contains(name) { self.files.open(name) } else { Err(missing()) }
+        if self.holds(name) { self.files.open(name) } else { Err(missing()) }
     }
 
     fn size(&self, name: &str) -> Result<u64, FileError> {
         let missing = || FileError::Missing(name.to_owned());
-        if self.names.contains(name) { self.files.size(name) } else { Err(missing()) }
+        if self.holds(name) { self.files.size(name) } else { Err(missing()) }
     }
 }
 
@@ -141,10 +148,11 @@ fn written(
 
 fn originals_of<'a>(originals: &'a Originals<'_>) -> Vec<Payload<'a>> {
     let mut all: Vec<Payload<'a>> = Vec::new();
-    for name in &originals.names {
+    let photos = originals.photos.iter().map(|name| ("photos", name));
+    for (folder, name) in photos.chain(originals.papers.iter().map(|name| ("documents", name))) {
         // `a//b` and `a/./b` are the same file as `a/b`.
         let steps: Vec<&str> = name.split('/').filter(|step| !matches!(*step, "" | ".")).collect();
-        let path = format!("photos/{}", steps.join("/"));
+        let path = format!("{folder}/{}", steps.join("/"));
         if all.iter().all(|other| other.path != path) {
             let copy = |out: &mut dyn Write| -> io::Result<()> {
                 let mut reader = originals.open(name).map_err(io::Error::other)?;
@@ -191,8 +199,8 @@ fn about(record: &Record, date: NaiveDate) -> About {
         software: format!("Fallmark {}", env!("CARGO_PKG_VERSION")),
         identifier: record.job.id.get().map_or(String::new(), |id| id.0.clone()),
         description: format!(
-            "{title}: job record, packs, findings, guidance, and the original photos with all that the cameras wrote \
-             into them, position included"
+            "{title}: job record, packs, findings, guidance, papers, and the original photos with all that the cameras \
+             wrote into them, position included"
         ),
     }
 }
@@ -201,12 +209,15 @@ fn told(args: &args::Keep, kept: &Kept, originals: &Originals<'_>) -> Result<End
     let mut out = Screen::stdout();
     writeln!(out, "{}", harmless(&args.out.display().to_string()))?;
     writeln!(out, "{} files, {} bytes, all named with their SHA-512 in manifest-sha512.txt", kept.files, kept.bytes)?;
-    let (photos, position) = (originals.names.len(), originals.with_position());
+    let (photos, papers, position) = (originals.photos.len(), originals.papers.len(), originals.with_position());
     writeln!(
         out,
         "The originals of {photos} photos are in it with all that the cameras wrote into them: {position} say where they \
          were taken. Packs hold no positions; hand this folder only to those who may know them."
     )?;
+    if papers > 0 {
+        writeln!(out, "The files that documents name are in it too: {papers}.")?;
+    }
     writeln!(out, "Write this down elsewhere; no other bag has it: {}", kept.digest)?;
     out.flush()?;
     Ok(Ended::Clear)

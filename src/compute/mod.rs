@@ -5,6 +5,8 @@
 //! 6. [`tightness`]: what each test lost, and what it no longer speaks for. 7. [`branches`]: the pipes of one appliance.
 //! 8. [`flow`]: the flow to design for. 9. [`capacity`]: what each drain can carry, and how it runs.
 //!
+//! 10. [`supports`]: lengths and brackets. 11. [`setting_out`]: marks to set a pipe out by.
+//!
 //! [`formula`] holds the formulas of the last two; [`order`] lets the network be walked once.
 
 pub mod branches;
@@ -15,8 +17,10 @@ pub mod formula;
 pub mod heads;
 pub mod order;
 pub mod reach;
+pub mod setting_out;
 pub mod spacing;
 pub mod stacks;
+pub mod supports;
 pub mod terminals;
 pub mod tightness;
 
@@ -26,8 +30,10 @@ use crate::compute::branches::Single;
 use crate::compute::capacity::Capacity;
 use crate::compute::flow::DesignFlow;
 use crate::compute::heads::Head;
+use crate::compute::setting_out::SettingOut;
 use crate::compute::spacing::Run;
 use crate::compute::stacks::StackEntry;
+use crate::compute::supports::Support;
 use crate::compute::terminals::Nearness;
 use crate::compute::tightness::Outcome;
 use crate::network::Network;
@@ -58,6 +64,12 @@ pub struct Computed {
     pub flows: Vec<DesignFlow>,
     /// What each leg that is a drain can carry; `None` for other legs, and where bore or gradient is not known.
     pub capacities: Vec<Option<Capacity>>,
+    /// Length of each leg: as recorded, or, of an upright one, from the heights of its ends.
+    pub lengths: Vec<Option<Known<Length>>>,
+    /// How each leg is held up; `None` for drains, and where no spacing is told.
+    pub supports: Vec<Option<Support>>,
+    /// Marks to set every new sloping pipe out by.
+    pub setting_out: Vec<SettingOut>,
 }
 
 /// Computes everything that follows from a network and the rulebook's coefficients.
@@ -65,8 +77,14 @@ pub fn compute(network: &Network<'_>, rulebook: &Rulebook) -> Computed {
     let flows = flow::find(network, rulebook);
     let tests = tightness::outcomes(network);
     let untested = tightness::untested(network, &tests);
+    let entries = stacks::entries(network);
+    let lengths = supports::lengths(network, &entries);
+    let supports = supports::find(network, rulebook, &lengths);
     Computed {
-        entries: stacks::entries(network),
+        setting_out: setting_out::find(network, &supports),
+        lengths,
+        supports,
+        entries,
         depths: chambers::depths(network),
         nearness: terminals::nearness(network),
         runs: spacing::runs(network),

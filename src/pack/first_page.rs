@@ -284,6 +284,7 @@ fn plan(desk: &Desk<'_>) -> Side {
     let figure = figure::plan_strip(&desk.job.network).map(|drawing| Figure {
         anchor: "plan".to_owned(),
         drawing,
+        upright: figure::plan_upright(&desk.job.network),
         caption: Line::new(),
     });
     let rows = if figure.is_none() {
@@ -329,6 +330,7 @@ fn capped(rows: &mut Vec<SideRow>, most: usize, rest: &str) {
     }
     let over = rows.len() - most;
     rows.truncate(most);
-    let text = vec![plain(format!("and {over} more: ")), Run::Page(rest.to_owned())];
+    let mut text = vec![plain("and ")];
+    text.extend(words::see(&format!("{over} more"), rest));
     rows.push(SideRow { text, ..SideRow::default() });
 }

@@ -15,6 +15,7 @@ mod first_page;
 mod handover;
 mod photos;
 mod recorded;
+mod setting_out;
 mod stacks;
 mod tests;
 mod words;
@@ -131,7 +132,7 @@ pub fn inspection(job: &Examined<'_>, choice: &Choice<'_>) -> Pack {
     let mut parts = Parts::default();
     let mut has = serde_json::Map::new();
     first_page::add(&desk, &mut parts);
-    let sections: [(&str, Part); 14] = [
+    let sections: [(&str, Part); 16] = [
         ("drains", drains::levels(&desk)),
         ("drains-laid", drains::laid(&desk)),
         ("branches", branches::schedule(&desk)),
@@ -140,6 +141,8 @@ pub fn inspection(job: &Examined<'_>, choice: &Choice<'_>) -> Pack {
         ("traps", appliances::traps(&desk)),
         ("tests", tests::schedule(&desk)),
         ("drawings", figure_part(&desk)),
+        ("branches-set-out", setting_out::branches(&desk)),
+        ("drains-set-out", setting_out::drains(&desk)),
         ("findings", findings::blocks(&desk)),
         ("penetrations", recorded::penetrations(&desk)),
         ("record", recorded::rest(&desk)),
@@ -180,7 +183,12 @@ pub(crate) struct Part {
 fn figure_part(desk: &Desk<'_>) -> Part {
     let drawings = figure::long_sections(&desk.job.network);
     let figures = drawings.into_iter().enumerate().map(|(i, drawing)| {
-        Block::Figure(crate::base::doc::Figure { anchor: format!("drg-{}", i + 1), drawing, caption: Line::new() })
+        Block::Figure(crate::base::doc::Figure {
+            anchor: format!("drg-{}", i + 1),
+            drawing,
+            upright: None,
+            caption: Line::new(),
+        })
     });
     Part { blocks: figures.collect(), note: vec![plain("made from the record alone")] }
 }

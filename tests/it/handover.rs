@@ -1,57 +1,17 @@
 //! The owner's pack of the samples and of small records, in every output.
 
-use crate::findings::SampleFiles;
 use crate::network::SAMPLES;
 use crate::network::sample;
-use crate::pack::SamplePictures;
 use crate::pack::pdf_text;
 use crate::pack::squeezed;
 use crate::pack::without_tags;
-use fallmark::base::finding::Moment;
 use fallmark::base::units::Length;
 use fallmark::pack;
-use fallmark::render;
 use fallmark::render::Output;
 
 /// Writes the owner's pack of a record, whose photos are those of a sample.
 pub(crate) fn written(name: &'static str, text: &str, output: Output) -> Vec<u8> {
-    let reading = fallmark::record::read("job.yaml", text);
-    assert!(reading.faults.is_empty(), "{:?}", reading.faults);
-    let rulebook = fallmark::rulebook::load("england-2015").unwrap();
-    let prose = fallmark::rulebook::prose("england-2015").unwrap();
-    let job = fallmark::examine(&reading.record, &rulebook, &SampleFiles(name));
-    let moment = fallmark::readiness::moment(&reading.record, None).unwrap_or(Moment::Handover);
-    let date = reading.record.newest_date().unwrap_or_else(|| chrono::NaiveDate::from_ymd_opt(2026, 1, 1).unwrap());
-    let choice =
-        pack::Choice { date, moment, record_digest: "0123456789abcdef".into(), source: &reading.source, prose: &prose };
-    let pack = pack::handover(&job, &choice);
-    let job = render::Job {
-        context: pack.context.clone(),
-        parts: &pack.parts,
-        template: pack.template,
-        templates: &[],
-        meta: render::Meta {
-            title: pack.title.clone(),
-            running_left: pack.running_left.clone(),
-            running_right: pack.running_right.clone(),
-            foot_left: pack.foot_left.clone(),
-            lang: "en-GB".into(),
-            date: pack.date,
-            creator: "Fallmark test".into(),
-        },
-        record: render::Attachment {
-            name: "job.yaml",
-            media_type: "application/yaml",
-            bytes: text.as_bytes(),
-            description: "The job record",
-        },
-        photos: &SamplePictures(SampleFiles(name)),
-    };
-    let document = render::document(&job).unwrap();
-    assert!(document.warnings.is_empty(), "{:?}", document.warnings);
-    let mut out = Vec::new();
-    render::write(&document, &job, output, &mut out).unwrap();
-    out
+    crate::pack::assembled(name, text, fallmark::pack::handover, output)
 }
 
 #[test]

@@ -149,6 +149,18 @@ fn towers_and_floods_end_in_faults() {
     }
 }
 
+/// Faults that are no longer kept break their items all the same, so that nothing is judged from half of one.
+#[test]
+fn an_item_with_a_fault_past_the_most_that_are_kept_is_broken() {
+    let faulty = MOST_FAULTS + 50;
+    let items: String = (0..faulty).map(|i| format!("  D{i}: {{size: big, from: A, to: B}}\n")).collect();
+    let reading = record::read("job.yaml", &format!("{HEAD}pipes:\n{items}  LAST: {{size: 110 mm, from: A, to: B}}\n"));
+    assert_eq!(reading.faults.len(), MOST_FAULTS);
+    let broken = |id: &str| reading.record.pipes.iter().find(|p| p.id == id).is_none_or(|p| p.broken);
+    assert!(broken("D0") && broken(&format!("D{}", faulty - 1)));
+    assert!(!broken("LAST"));
+}
+
 #[test]
 fn a_record_beyond_all_size_is_not_read() {
     let text = format!("{HEAD}# {}\n", "x".repeat(record::node::LARGEST));

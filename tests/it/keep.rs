@@ -296,20 +296,127 @@ fn a_flipped_byte_of_a_real_bag_ends_with_one_or_two() {
 
 #[test]
 fn a_flipped_byte_anywhere_in_a_pack_is_found() {
-    let bytes = crate::pack::written("mill-house", Output::Pdf);
-    let opened = pdf::open(&bytes).unwrap();
-    assert_eq!(opened.record, crate::network::sample("mill-house").as_bytes());
-    assert_eq!(opened.creator, "Fallmark test");
-    let end = bytes.len() - 1_200;
-    for at in (0..end).step_by(997).chain(end..bytes.len()) {
-        for bit in [0x01, 0x20] {
-            let mut changed = bytes.clone();
-            changed[at] ^= bit;
-            assert!(pdf::open(&changed).is_err(), "byte {at} of {}", bytes.len());
+    use fallmark::pack::{Originals, archive};
+    let (name, text) = ("mill-house", crate::network::sample("mill-house"));
+    let packs = [
+        crate::pack::written(name, Output::Pdf),
+        crate::handover::written(name, &text, Output::Pdf),
+        crate::pack::assembled(name, &text, |job, choice| archive(job, choice, &Originals::new()), Output::Pdf),
+    ];
+    for bytes in packs {
+        let opened = pdf::open(&bytes).unwrap();
+        assert_eq!(opened.record, text.as_bytes());
+        assert_eq!(opened.creator, "Fallmark test");
+        let end = bytes.len() - 1_200;
+        for at in (0..end).step_by(1_999).chain((end..bytes.len()).step_by(3)) {
+            for bit in [0x01, 0x20] {
+                let mut changed = bytes.clone();
+                changed[at] ^= bit;
+                assert!(pdf::open(&changed).is_err(), "byte {at} of {}", bytes.len());
+            }
         }
+        assert!(pdf::open(&bytes[..bytes.len() - 1]).is_err());
+        assert!(pdf::open(&[&bytes[..], b"\n"].concat()).is_err());
     }
-    assert!(pdf::open(&bytes[..bytes.len() - 1]).is_err());
-    assert!(pdf::open(&[&bytes[..], b"\n"].concat()).is_err());
+}
+
+#[test]
+fn a_lone_pack_of_each_kind_verifies_and_tells_a_flipped_byte() {
+    let folder = copy_of("mill-house");
+    for (kind, said_of_findings) in [
+        ("inspection", "findings stand in the pack"),
+        ("archive", "findings stand in the pack"),
+        ("handover", "It is no pack that lists findings"),
+    ] {
+        let output = fallmark(folder.path(), &["build", "job.yaml", "--pack", kind, "--as", "pdf", "--out", "out"]);
+        assert_eq!(code(&output), 0, "{}", err(&output));
+        let name = format!("out/TH-2-{kind}.pdf");
+        let (ended, said) = verify(folder.path(), &name);
+        assert!(ended == 0 && said.contains(said_of_findings) && said.contains("Sound: every byte"), "{kind}: {said}");
+        flip(&folder.path().join(&name));
+        let (ended, said) = verify(folder.path(), &name);
+        assert!(ended == 1 && said.contains("Altered"), "{kind}: {ended} {said}");
+    }
+}
+
+const STRICTER: &str = "overlay: The builder's own seals
+standing: custom
+changes:
+- {key: trap.seal.minimum, cell: appliance=wc, was: 50 mm, is: 60 mm, asked-by: the builder, date: 2026-01-10, evidence: letter 4}
+";
+
+#[test]
+fn an_overlay_is_in_the_bag_and_reckoned_with_again() {
+    let folder = copy_of("mill-house");
+    fs::write(folder.path().join("seals.yaml"), STRICTER).unwrap();
+    let output = fallmark(folder.path(), &["keep", "job.yaml", "--overlay", "seals.yaml", "--out", "bag"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let bag = folder.path().join("bag");
+    let kept = bag.join("data/rulebook/overlays/001-seals.yaml");
+    assert_eq!(fs::read_to_string(&kept).unwrap(), STRICTER);
+    assert!(fs::read_to_string(bag.join("data/findings.json")).unwrap().contains("60\u{a0}mm"), "its limit decides");
+    let (ended, said) = verify(folder.path(), "bag");
+    assert!(ended == 0 && said.contains("findings are the same"), "{said}");
+    let (ended, said) = verify(folder.path(), "bag/data/packs/TH-2-inspection.pdf");
+    assert!(ended == 0 && said.contains("made by other guidance, or an overlay"), "{said}");
+
+    // Another overlay, or none, under manifests that were made anew.
+    fs::write(&kept, STRICTER.replace("60 mm", "55 mm")).unwrap();
+    forge(&bag);
+    let (ended, said) = verify(folder.path(), "bag");
+    assert!(ended == 1 && said.contains("the overlays in the bag are not those"), "{said}");
+    fs::remove_file(&kept).unwrap();
+    forge(&bag);
+    assert_eq!(verify(folder.path(), "bag").0, 1);
+    fs::write(&kept, STRICTER).unwrap();
+    forge(&bag);
+    assert_eq!(verify(folder.path(), "bag").0, 0);
+}
+
+#[test]
+fn files_of_documents_are_in_the_bag() {
+    let folder = copy_of("mill-house");
+    fs::create_dir(folder.path().join("papers")).unwrap();
+    fs::write(folder.path().join("papers/collar.pdf"), "a collar's classification").unwrap();
+    change(folder.path(), "C1: {what: collar", "C1: {file: papers/collar.pdf, what: collar");
+    change(folder.path(), "C2: {what: mastic", "C2: {file: lost.pdf, what: mastic");
+    let output = fallmark(folder.path(), &["keep", "job.yaml", "--out", "bag"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    assert!(err(&output).contains("document C2: there is no file `lost.pdf`"), "{}", err(&output));
+    assert!(out(&output).contains("documents name are in it too: 1."), "{}", out(&output));
+    let kept = folder.path().join("bag/data/documents/papers/collar.pdf");
+    assert_eq!(fs::read_to_string(&kept).unwrap(), "a collar's classification");
+    assert_eq!(verify(folder.path(), "bag").0, 0);
+    flip(&kept);
+    let (ended, said) = verify(folder.path(), "bag");
+    assert!(ended == 1 && said.contains("`data/documents/papers/collar.pdf` is altered"), "{said}");
+}
+
+#[cfg(unix)]
+#[test]
+fn what_a_killed_run_leaves_is_taken_away_by_the_next() {
+    let folder = copy_of("mill-house");
+    let aside = || {
+        let names = fs::read_dir(folder.path()).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap());
+        names.filter(|n| n.starts_with(".fallmark-bag-")).count()
+    };
+    let mut child = Command::new(env!("CARGO_BIN_EXE_fallmark"))
+        .args(["keep", "job.yaml", "--out", "bag"])
+        .current_dir(folder.path())
+        .stdout(std::process::Stdio::null())
+        .stderr(std::process::Stdio::null())
+        .spawn()
+        .unwrap();
+    while aside() == 0 && child.try_wait().unwrap().is_none() {
+        std::thread::sleep(std::time::Duration::from_millis(1));
+    }
+    child.kill().unwrap();
+    child.wait().unwrap();
+    assert_eq!(aside(), 1, "it was killed in the middle");
+    let output = fallmark(folder.path(), &["keep", "job.yaml", "--out", "bag"]);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    assert!(err(&output).contains("was left by a run that was cut short"), "{}", err(&output));
+    assert_eq!(aside(), 0);
 }
 
 #[test]

@@ -19,16 +19,26 @@ impl render::Pictures for SamplePictures {
 
 /// Writes a sample's inspection pack in one output.
 pub(crate) fn written(name: &'static str, output: Output) -> Vec<u8> {
-    let text = sample(name);
-    let reading = fallmark::record::read("job.yaml", &text);
+    assembled(name, &sample(name), pack::inspection, output)
+}
+
+/// Writes a pack of a record, whose photos are those of a sample, in one output.
+pub(crate) fn assembled(
+    name: &'static str,
+    text: &str,
+    kind: impl Fn(&fallmark::Examined<'_>, &pack::Choice<'_>) -> pack::Pack,
+    output: Output,
+) -> Vec<u8> {
+    let reading = fallmark::record::read("job.yaml", text);
+    assert!(reading.faults.is_empty(), "{:?}", reading.faults);
     let rulebook = fallmark::rulebook::load("england-2015").unwrap();
     let prose = fallmark::rulebook::prose("england-2015").unwrap();
     let job = fallmark::examine(&reading.record, &rulebook, &SampleFiles(name));
     let moment = fallmark::readiness::moment(&reading.record, None).unwrap_or(Moment::Handover);
-    let date = reading.record.newest_date().unwrap();
+    let date = reading.record.newest_date().unwrap_or_else(|| chrono::NaiveDate::from_ymd_opt(2026, 1, 1).unwrap());
     let choice =
         pack::Choice { date, moment, record_digest: "0123456789abcdef".into(), source: &reading.source, prose: &prose };
-    let pack = pack::inspection(&job, &choice);
+    let pack = kind(&job, &choice);
     let job = render::Job {
         context: pack.context.clone(),
         parts: &pack.parts,
