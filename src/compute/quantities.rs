@@ -5,7 +5,7 @@
 
 use crate::base::known::Known;
 use crate::base::size::Nominal;
-use crate::base::size::series;
+use crate::base::series::series;
 use crate::base::units::Length;
 use crate::compute::spacing::sum;
 use crate::compute::supports::Support;
