@@ -1,4 +1,4 @@
-"""Draws the pictures of both sample jobs: schematic scenes in the place of photographs.
+"""Draws the pictures of the sample jobs: schematic scenes in the place of photographs.
 
 Nothing was photographed, and each picture says so in its foot. The camera's part is real enough to
 test with: Exif date and offset, orientation with the pixels stored to suit, a position in one file,
@@ -368,7 +368,8 @@ def seal_above():
     return scene
 
 
-def vent_in_loft():
+def vent_in_loft(through=True):
+    """A vent between the rafters: on its way through the roof, or left off under it."""
     scene = tall("#4b4238")
     for x in (-40, 90, 220, 350, 480):
         scene.line([(x, 0), (240 + (x - 240) * 0.35, 330)], PLANK, 22)
@@ -377,8 +378,17 @@ def vent_in_loft():
         for step in range(13):
             scene.disc(step * 40 + (row % 2) * 20, 420 + row * 42, 52, ("#eed7bd", "#e2c19d")[(row + step) % 2], None)
     scene.box(30, 560, 450, 610, PALE)
-    scene.box(206, 0, 274, 612, GREY, INK, 3)
-    scene.box(216, 0, 228, 610, "#b4babf", None)
+    head = 0 if through else 250
+    scene.box(206, head, 274, 612, GREY, INK, 3)
+    scene.box(216, head, 228, 610, "#b4babf", None)
+    if not through:
+        scene.disc(240, head, 84, "#aab0b5", INK, 3, 0.7)
+        for x in (216, 228, 240, 252, 264):
+            scene.line([(x, 226), (x, 274)], INK, 3)
+        scene.tag(112, 588, "top ceiling")
+        scene.tag(376, 250, "ends here")
+        scene.line([(326, 250), (288, 250)], WHITE, 2)
+        return scene
     scene.shape([(168, 560), (312, 560), (288, 536), (192, 536)], "#3f6f94", INK, 2)
     scene.tag(376, 520, "taped")
     scene.line([(346, 526), (300, 544)], INK, 2)
@@ -386,7 +396,8 @@ def vent_in_loft():
     return scene
 
 
-def terminal():
+def terminal(cage=True):
+    """A terminal on the slates near a rooflight: tall and with a cage, or short and bare."""
     scene = wide(SKY)
     scene.shape([(0, 450), (0, 300), (640, 150), (640, 450)], SLATE)
     for row in range(7):
@@ -398,15 +409,65 @@ def terminal():
             scene.line([(x, y), (x, y + 44)], "#4f5860", 2)
     scene.shape([(208, 336), (392, 293), (408, 372), (222, 414)], PALE, INK, 2)
     scene.shape([(262, 320), (338, 302), (330, 250), (270, 250)], PALE, INK, 2)
-    scene.box(272, 110, 328, 280, DARK, INK, 3)
-    scene.box(281, 112, 291, 278, GREY, None)
-    scene.disc(300, 102, 78, "#aab0b5", INK, 3, 0.9)
-    for x in (276, 288, 300, 312, 324):
-        scene.line([(x, 72), (x, 128)], INK, 2)
-    scene.tag(150, 100, "cage")
-    scene.line([(178, 100), (258, 100)], INK, 2)
+    if cage:
+        scene.box(272, 110, 328, 280, DARK, INK, 3)
+        scene.box(281, 112, 291, 278, GREY, None)
+        scene.disc(300, 102, 78, "#aab0b5", INK, 3, 0.9)
+        for x in (276, 288, 300, 312, 324):
+            scene.line([(x, 72), (x, 128)], INK, 2)
+        scene.tag(150, 100, "cage")
+        scene.line([(178, 100), (258, 100)], INK, 2)
+    else:
+        scene.box(284, 196, 316, 280, DARK, INK, 3)
+        scene.box(290, 198, 296, 278, GREY, None)
+        scene.disc(300, 196, 32, "#191b1d", GREY, 3, 0.5)
+        scene.tag(150, 196, "open end")
+        scene.line([(196, 196), (276, 196)], INK, 2)
     scene.tag(470, 330, "lead slate")
     scene.shape([(500, 250), (606, 225), (614, 300), (508, 325)], "#9fc3d6", INK, 3)
+    return scene
+
+
+def chamber_with_rain():
+    """A small chamber in a lawn, its cover off, with a rainwater pipe pushed in over the channel."""
+    scene = wide(GRASS)
+    for row in range(9):
+        for step in range(16):
+            x, y = step * 42 + (row % 2) * 20, row * 52 + 8
+            scene.line([(x, y + 14), (x + 6, y)], "#76964f", 3)
+    scene.disc(320, 240, 300, DARK, INK, 3)
+    scene.disc(320, 240, 268, "#6b5f54", INK, 2)
+    scene.tube([(320, 112), (320, 366)], CLAY, 52)
+    scene.line([(320, 118), (320, 360)], WATER, 16)
+    scene.tube([(640, 60), (480, 130), (372, 214)], INK, 40)
+    scene.tube([(640, 60), (480, 130), (372, 214)], GREY, 34)
+    scene.disc(366, 220, 42, "#191b1d", INK, 2, 0.8)
+    scene.line([(356, 232), (336, 262)], WATER, 6)
+    scene.tag(540, 170, "from the gutter")
+    scene.tag(320, 396, "IC1")
+    measure(scene, (170, 426), (470, 426), 12)
+    return scene
+
+
+def foamed():
+    """Two waste pipes through a block wall, the holes filled with foam from a tin."""
+    scene = wide(MORTAR)
+    for row, y in enumerate(range(0, 450, 92)):
+        for x in range(-140 if row % 2 else 0, 640, 280):
+            scene.box(x + 3, y + 3, x + 277, min(y + 89, 448), STONE, None)
+    for x, y, across in ((250, 210, 60), (420, 228, 50)):
+        lump = [(x - 92, y), (x - 60, y - 58), (x - 8, y - 78), (x + 52, y - 62), (x + 80, y - 6),
+                (x + 66, y + 58), (x + 14, y + 80), (x - 22, y + 104), (x - 46, y + 66)]
+        scene.shape(lump, "#e9cf86", "#b99a4c", 3)
+        for dx, dy in ((-40, -26), (34, -34), (44, 28), (-30, 40), (0, 62)):
+            scene.disc(x + dx, y + dy, 22, "#f2dfa4", None)
+        scene.disc(x, y, across, WHITE, INK, 3)
+        scene.disc(x, y, across - 14, "#191b1d", INK, 2)
+    scene.tag(250, 60, "foam")
+    scene.line([(250, 74), (250, 130)], INK, 2)
+    scene.box(548, 300, 604, 430, "#c23b2e", INK, 3, 6)
+    scene.box(566, 276, 586, 302, PALE, INK, 2)
+    scene.text(576, 366, "tin", 16, WHITE)
     return scene
 
 
@@ -438,6 +499,17 @@ SCHOOL = [
     ("SCH_0165.jpg", terminal(), "VT1 on the roof", "2026:06:11 14:05:09", "+01:00", 1, AT_SEA),
     ("SCH_0171.jpg", u_tube(38, "#d5dbd3"), "T7 after 3 min", "2026:06:16 10:23:24", "+01:00", 6, None),
     ("dye-at-manhole.png", manhole_above(dye=True), "MH1, dye in the flow", None, None, 1, None),
+]
+BATHROOM = [(250, 1, 56, "B1"), (150, -1, 26, "B2"), (360, -1, 22, "B3"), (50, 1, 26, "B4")]
+BUNGALOW = [
+    ("BUN_0388.jpg", trench(chamber="MH1", branch=True), "D9 cut into D3", "2026:09:18 16:48:19", "+01:00", 1, None),
+    ("BUN_0403.jpg", benchmark("cut", "cut mark"), "TBM, back door", "2026:09:21 08:31:04", "+01:00", 1, None),
+    ("BUN_0407.jpg", chamber_with_rain(), "IC1, cover off", "2026:09:21 08:52:40", "+01:00", 3, None),
+    ("BUN_0412.jpg", foamed(), "P4 from the garage", "2026:09:21 09:40:12", "+01:00", 1, None),
+    ("BUN_0415.jpg", stack(BATHROOM, None, "bathroom"), "S1, boxing opened", "2026:09:21 10:15:33", "+01:00", 6, None),
+    ("BUN_0418.jpg", terminal(cage=False), "VT1 on the roof", "2026:09:21 11:02:51", "+01:00", 1, None),
+    ("BUN_0421.jpg", u_tube(61), "T2 after 7 min", "2026:09:22 10:12:20", "+01:00", 6, None),
+    ("BUN_0424.jpg", vent_in_loft(through=False), "VT2, roof void", "2026:09:22 11:30:06", "+01:00", 8, None),
 ]
 
 
@@ -472,7 +544,7 @@ def write(folder, file, scene, words, taken, offset, orientation, position):
 
 
 def main():
-    for folder, pictures in (("mill-house", MILL), ("schoolroom-flats", SCHOOL)):
+    for folder, pictures in (("mill-house", MILL), ("schoolroom-flats", SCHOOL), ("bungalow-refit", BUNGALOW)):
         for row in pictures:
             write(HERE / folder, *row)
 

@@ -230,13 +230,15 @@ pub struct Row {
     pub bar: Bar,
 }
 
-/// A drawing with its words.
+/// A drawing with its words, in one shape or two. Both shapes hold the same words and numbers.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Figure {
     /// Its anchor.
     pub anchor: String,
-    /// The marks; the same in every output.
+    /// The marks for paper and wide screens.
     pub drawing: Drawing,
+    /// The marks for a narrow screen; `None` lets the drawing scroll there.
+    pub upright: Option<Drawing>,
     /// A caption, when the drawing does not carry its own title.
     pub caption: Line,
 }
@@ -339,7 +341,7 @@ pub enum StepPart {
     /// Labels with a value or a line to write on, two to a row.
     Blanks(Vec<Fact>),
     /// A picture over the whole width.
-    Picture(Picture),
+    Picture(Figure),
     /// A photo with short paragraphs beside it, in two columns.
     Beside {
         /// The photo, or the empty frame where one is wanted.
@@ -356,15 +358,6 @@ pub struct Case {
     pub found: Line,
     /// What that means, and what to do.
     pub then: Line,
-}
-
-/// A figure in two shapes: level for paper, upright for a narrow screen. Both hold the same words and numbers.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Picture {
-    /// The figure for paper and wide screens.
-    pub figure: Figure,
-    /// Its marks for a narrow screen.
-    pub upright: Drawing,
 }
 
 /// The owner's box of what must never be done.

@@ -23,7 +23,14 @@ use crate::record::sections::Item;
 use crate::record::words::Stage;
 
 /// The rules whose governing verdict stands in the row of a branch; coupons advise and stand among the findings.
-const RULES: [&str; 4] = ["basin-branch-slope", "branch-slope", "branch-length", "branch-not-smaller-than-trap"];
+const RULES: [&str; 6] = [
+    "basin-branch-slope",
+    "branch-slope",
+    "branch-length",
+    "branch-not-smaller-than-trap",
+    "opposed-entries",
+    "lowest-connection-above-foot",
+];
 
 /// Every branch, in the order of the record.
 pub(crate) fn schedule(desk: &Desk<'_>) -> Part {

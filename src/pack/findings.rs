@@ -34,7 +34,7 @@ pub(crate) fn blocks(desk: &Desk<'_>) -> Part {
     Part { blocks, note: vec![plain("by rule and limit; clauses first, then good practice")] }
 }
 
-/// Open ones keep their limits apart; met ones of a rule stand together.
+/// Open ones keep their limits and clauses apart; met ones of a rule stand together.
 fn alike(a: &Finding, b: &Finding) -> bool {
     let open = matches!(a.verdict, Verdict::NotMet | Verdict::NotShown) && a.weight == Weight::Clause;
     a.rule == b.rule
@@ -42,7 +42,7 @@ fn alike(a: &Finding, b: &Finding) -> bool {
         && a.inside_spread == b.inside_spread
         && a.planned == b.planned
         && a.replaced_by == b.replaced_by
-        && (!open || a.limit == b.limit)
+        && (!open || (a.limit == b.limit && words::clause(a) == words::clause(b)))
 }
 
 fn order(f: &Finding) -> u8 {
@@ -114,23 +114,53 @@ fn see(desk: &Desk<'_>, f: &Finding) -> Line {
     if has_row || record.penetrations.get(id).is_some() { words::see(id, &words::anchor(id)) } else { Line::new() }
 }
 
+fn remedy<'a>(f: &&'a Finding) -> Option<&'a str> {
+    f.remedy.as_ref().map(|r| r.text.as_str())
+}
+
+/// By how much each misses and what is proposed; a proposal that is the same for all is said once.
+fn missed(group: &[&Finding]) -> Line {
+    let miss = |f: &&Finding| vec![bold(words::sentence(&f.text))];
+    let propose = |f: &&Finding| remedy(f).map_or(Line::new(), |text| vec![plain(format!(" Proposed: {text}."))]);
+    let first = group.first().map_or(Line::new(), propose);
+    if group.iter().all(|f| propose(f) == first) {
+        return [each(group.iter(), miss), first].concat();
+    }
+    each(group.iter(), |f| [miss(f), propose(f)].concat())
+}
+
+/// What is to be said of each: once where it is the same for all, else after each id.
+fn each<'g, 'a: 'g>(group: impl Iterator<Item = &'g &'a Finding>, say: impl Fn(&&'a Finding) -> Line) -> Line {
+    let said: Vec<(&str, Line)> = group.map(|f| (f.item.as_str(), say(f))).filter(|(_, l)| !l.is_empty()).collect();
+    let Some((_, first)) = said.first() else { return Line::new() };
+    if said.iter().all(|(_, l)| l == first) {
+        return first.clone();
+    }
+    let mut line = Line::new();
+    for (item, text) in said {
+        if !line.is_empty() {
+            line.push(plain(" "));
+        }
+        line.extend(words::mention(item));
+        line.push(plain(" "));
+        line.extend(text);
+    }
+    line
+}
+
 /// What is proposed or would settle them, said once where it is the same for all.
 fn closing(group: &[&Finding]) -> Line {
     let Some(first) = group.first() else { return Line::new() };
     let mut line = Line::new();
-    let texts: Vec<&str> = group.iter().filter_map(|f| f.remedy.as_ref()).map(|r| r.text.as_str()).collect();
-    let same = texts.iter().all(|t| texts.first() == Some(t));
     match first.verdict {
-        Verdict::NotMet => {
-            line.push(bold(words::sentence(&first.text)));
-            if let (Some(text), true) = (texts.first(), same) {
-                line.push(plain(format!(" Proposed: {text}.")));
-            }
+        Verdict::NotMet => line = missed(group),
+        // What is wanted of one without a number stands in its row already.
+        Verdict::NotShown => {
+            line = each(group.iter().filter(|f| !f.measured.is_empty()), |f| {
+                remedy(f).map_or(Line::new(), |text| vec![plain(format!("Settled by: {text}."))])
+            })
         }
-        Verdict::NotShown if same && !first.measured.is_empty() => {
-            line.push(plain(format!("Settled by: {}.", texts.first().copied().unwrap_or_default())));
-        }
-        Verdict::NotShown | Verdict::NotApplicable => {}
+        Verdict::NotApplicable => {}
         Verdict::Met if first.inside_spread => line.push(plain("The verdict turns inside the spread of the reading.")),
         Verdict::Met if first.planned => line.push(plain("Not there yet: this is what the plan would give.")),
         Verdict::Met => {}

@@ -1,6 +1,5 @@
 //! The inspector's first page, for ten minutes on site. Its order is fixed.
 
-use crate::base::doc::Bar;
 use crate::base::doc::Block;
 use crate::base::doc::Fact;
 use crate::base::doc::Figure;
@@ -14,7 +13,6 @@ use crate::base::doc::bold;
 use crate::base::doc::italic;
 use crate::base::doc::plain;
 use crate::base::doc::words as words_of;
-use crate::base::finding::Finding;
 use crate::base::finding::Verdict;
 use crate::base::finding::Weight;
 use crate::base::text::day;
@@ -22,13 +20,13 @@ use crate::base::text::weekday;
 use crate::pack::Desk;
 use crate::pack::figure;
 use crate::pack::words;
-use crate::readiness::is_due;
 use crate::record::about::Person;
 use crate::record::sections::Item;
 use crate::record::words::Stage;
 use std::collections::BTreeMap;
 
 mod seen;
+mod unmet;
 
 pub(crate) use seen::bare_crossings;
 
@@ -38,7 +36,6 @@ pub(crate) const ORDER: [&str; 9] =
 
 /// Most rows of each block; what is over stands deeper in the pack.
 const MOST_LOOK: usize = 6;
-const MOST_NOT_MET: usize = 6;
 const MOST_NOT_SHOWN: usize = 12;
 const MOST_TESTS: usize = 8;
 
@@ -49,7 +46,7 @@ pub(crate) fn add(desk: &Desk<'_>, parts: &mut Parts) {
     };
     put("facts", Block::Facts(facts(desk)));
     put("look-at", Block::Side(look_at(desk)));
-    put("not-met", Block::Side(not_met(desk)));
+    put("not-met", Block::Side(unmet::not_met(desk)));
     put("questions", Block::Side(questions(desk)));
     put("departures", Block::Side(seen::departures(desk)));
     put("temporary", Block::Side(seen::temporary(desk)));
@@ -154,32 +151,6 @@ fn look_at(desk: &Desk<'_>) -> Side {
         "Nothing is recorded as about to be covered, and no chamber.",
         true,
     )
-}
-
-fn not_met(desk: &Desk<'_>) -> Side {
-    let open = |f: &&Finding| f.verdict == Verdict::NotMet && f.replaced_by.is_none() && f.weight == Weight::Clause;
-    let mut found: Vec<&Finding> = desk.job.findings.iter().filter(open).collect();
-    found.sort_by_key(|f| !is_due(f, desk.choice.moment));
-    let any = !found.is_empty();
-    let mut rows: Vec<SideRow> = found
-        .into_iter()
-        .map(|f| {
-            let mut ids = vec![Run::Shape(Shape::Triangle), plain(" ")];
-            ids.extend(words::mention(&f.item));
-            let mut text = vec![bold(words::capital(&f.measured)), plain("; limit "), bold(f.limit.clone())];
-            text.push(plain(format!(". {}", words::sentence(&f.text))));
-            if let Some(remedy) = &f.remedy {
-                text.push(plain(format!(" Proposed: {}.", remedy.text)));
-            }
-            SideRow { ids, text, right: words::clause(f), ..SideRow::default() }
-        })
-        .collect();
-    capped(&mut rows, MOST_NOT_MET, "findings");
-    let none =
-        "Nothing that was checked shows less than is asked. What was checked, and what not, stands on the basis page.";
-    let mut side = side("Not met", "worst first", "not-met", rows, none, false);
-    side.bar = if any { Bar::Solid } else { Bar::None };
-    side
 }
 
 fn questions(desk: &Desk<'_>) -> Side {
@@ -313,6 +284,7 @@ fn plan(desk: &Desk<'_>) -> Side {
     let figure = figure::plan_strip(&desk.job.network).map(|drawing| Figure {
         anchor: "plan".to_owned(),
         drawing,
+        upright: figure::plan_upright(&desk.job.network),
         caption: Line::new(),
     });
     let rows = if figure.is_none() {
@@ -358,6 +330,7 @@ fn capped(rows: &mut Vec<SideRow>, most: usize, rest: &str) {
     }
     let over = rows.len() - most;
     rows.truncate(most);
-    let text = vec![plain(format!("and {over} more: ")), Run::Page(rest.to_owned())];
+    let mut text = vec![plain("and ")];
+    text.extend(words::see(&format!("{over} more"), rest));
     rows.push(SideRow { text, ..SideRow::default() });
 }

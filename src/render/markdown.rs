@@ -187,7 +187,7 @@ fn step_part(part: &StepPart) -> String {
         StepPart::Text(words) => format!("{}\n", line(words)),
         StepPart::Cases(cases) => cases.iter().map(|c| format!("- {}: {}\n", line(&c.found), line(&c.then))).collect(),
         StepPart::Blanks(facts) => facts.iter().map(fact).collect(),
-        StepPart::Picture(picture) => figure(&picture.figure),
+        StepPart::Picture(picture) => figure(picture),
         StepPart::Beside { photo: p, columns } => {
             let words: String = columns.iter().flatten().map(|l| format!("- {}\n", line(l))).collect();
             format!("{}{words}", photo(p))

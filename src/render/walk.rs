@@ -65,10 +65,7 @@ fn step(step: &mut Step, visit: Visit) {
             StepPart::Text(line) => visit(Words::Line(line)),
             StepPart::Cases(cases) => cases.iter_mut().for_each(|c| lines([&mut c.found, &mut c.then], visit)),
             StepPart::Blanks(facts) => facts.iter_mut().for_each(|f| fact(f, visit)),
-            StepPart::Picture(picture) => {
-                figure(&mut picture.figure, visit);
-                drawing(&mut picture.upright, visit);
-            }
+            StepPart::Picture(picture) => figure(picture, visit),
             StepPart::Beside { photo: p, columns } => {
                 photo(p, visit);
                 lines(columns.iter_mut().flatten(), visit);

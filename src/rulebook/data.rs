@@ -13,6 +13,7 @@ pub(super) const DOCUMENTS: &[(&str, &str, &str)] = &[
     ),
     ("bs-en-752-2008", include_str!("data/bs-en-752-2008.limits.yaml"), include_str!("data/bs-en-752-2008.prose.yaml")),
     ("custom", include_str!("data/custom.limits.yaml"), include_str!("data/custom.prose.yaml")),
+    ("supports", include_str!("data/supports.limits.yaml"), include_str!("data/supports.prose.yaml")),
 ];
 
 /// The text of a rulebook.

@@ -41,6 +41,8 @@ facts! {
     Appliance = "appliance", Label, "what the appliance is";
     /// Nominal size of the pipe.
     Size = "size", Size, "the size of the pipe";
+    /// The series a pipe is made to, from [`SERIES`] in the built-in rulebooks.
+    PipeSeries = "pipe-series", Label, "what the pipe is made of, and how it is joined";
     /// Length of a branch discharge pipe, along the barrel.
     BranchLength = "branch-length", Length, "the length of the branch";
     /// The flush of a WC's cistern, from [`CISTERNS`] in the built-in rulebooks.
@@ -90,6 +92,9 @@ pub const APPLIANCES: &[&str] =
 
 /// The words for [`Fact::Cistern`] in the built-in rulebooks.
 pub const CISTERNS: &[&str] = &["4 litre", "4.5 litre", "6 litre", "7.5 litre", "9 litre"];
+
+/// The words for [`Fact::PipeSeries`] in the built-in rulebooks.
+pub const SERIES: &[&str] = &["PVC-U soil and drain", "solvent-weld waste", "push-fit waste", "cast iron"];
 
 /// The words for [`Fact::BranchEntry`] in the built-in rulebooks.
 pub const ENTRIES: &[&str] = &["square", "swept"];

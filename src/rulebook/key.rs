@@ -246,6 +246,12 @@ keys! {
     DRAIN_AIR_TEST_MINUTES_MINIMUM: u32 = "drain.air-test.minutes.minimum";
     /// Least reading of the gauge at the start.
     DRAIN_AIR_TEST_START_MINIMUM: Length = "drain.air-test.start.minimum";
+    /// Farthest from one bracket of a sloping pipe to the next, by series and size.
+    SUPPORT_SPACING_SLOPING_MAXIMUM: Length = "support.spacing.sloping.maximum";
+    /// Farthest from one bracket of an upright pipe to the next, by series and size.
+    SUPPORT_SPACING_UPRIGHT_MAXIMUM: Length = "support.spacing.upright.maximum";
+    /// Diameter of the cutter that the trade uses for a hole, by the size of the pipe.
+    HOLE_CUTTER: Words = "hole.cutter";
 }
 
 /// What the end of a ventilating pipe must satisfy, a line each.

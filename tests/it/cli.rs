@@ -70,7 +70,7 @@ const ALL: &str = "pdf,html,md,json";
 fn check_ends_as_its_counts_say() {
     let stages = ["before cover", "at test", "completion", "handover"];
     let mut codes = std::collections::BTreeSet::new();
-    for name in ["mill-house", "schoolroom-flats", "too shallow a seal"] {
+    for name in crate::network::SAMPLES.into_iter().chain(["too shallow a seal"]) {
         let folder = if name.starts_with("too") { with_a_shallow_seal() } else { copy_of(name) };
         for stage in stages {
             let text = fallmark(folder.path(), &["check", "job.yaml", "--stage", stage]);
@@ -88,7 +88,7 @@ fn check_ends_as_its_counts_say() {
 
 #[test]
 fn json_findings_stand_on_the_lines_they_name() {
-    for name in ["mill-house", "schoolroom-flats"] {
+    for name in crate::network::SAMPLES {
         let folder = copy_of(name);
         let text = fs::read_to_string(folder.path().join("job.yaml")).unwrap();
         let output = fallmark(folder.path(), &["check", "job.yaml", "--format", "json", "--all"]);
@@ -363,7 +363,7 @@ fn two_builds_give_the_same_bytes_wherever_they_run() {
         assert_eq!(code(&output), 0, "{}", err(&output));
         contents(&folder.join("pack"))
     };
-    for name in ["mill-house", "schoolroom-flats"] {
+    for name in crate::network::SAMPLES {
         let (here, there) = (copy_of(name), copy_of(name));
         let one = [("TZ", "Pacific/Auckland"), ("LANG", "de_DE.UTF-8"), ("RAYON_NUM_THREADS", "1"), ("HOME", "/")];
         let two = [("TZ", "America/Lima"), ("LC_ALL", "C"), ("RAYON_NUM_THREADS", "7"), ("HOME", "/nowhere")];

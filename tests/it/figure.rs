@@ -149,7 +149,7 @@ fn the_schoolroom_has_its_three_drains_and_two_services() {
 
 #[test]
 fn two_builds_give_the_same_marks() {
-    for name in ["mill-house", "schoolroom-flats"] {
+    for name in crate::network::SAMPLES {
         assert_eq!(drawn(&sample(name)), drawn(&sample(name)));
         assert_eq!(plan(&sample(name)), plan(&sample(name)));
     }

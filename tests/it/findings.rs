@@ -31,7 +31,7 @@ pub(crate) fn findings(name: &'static str, text: &str) -> Vec<Finding> {
 #[test]
 fn every_finding_of_a_sample_rests_on_a_clause_or_says_that_it_advises() {
     use fallmark::base::finding::Weight;
-    for name in ["mill-house", "schoolroom-flats"] {
+    for name in crate::network::SAMPLES {
         let all = findings(name, &crate::network::sample(name));
         assert!(all.len() > 20, "{name}");
         for f in all {
@@ -113,7 +113,7 @@ fn a_field_taken_away_never_makes_anything_met() {
         findings(name, text).into_iter().map(|f| ((f.rule.0, f.item), f.verdict)).collect()
     };
     let (mut seen, mut wrong) = (0, Vec::new());
-    for name in ["mill-house", "schoolroom-flats"] {
+    for name in crate::network::SAMPLES {
         let text = crate::network::sample(name);
         let before = by_item(name, &text);
         for (what, less) in without_one_field(&text) {
@@ -134,7 +134,7 @@ fn a_field_taken_away_never_makes_anything_met() {
 
 #[test]
 fn there_is_one_finding_a_rule_and_item() {
-    for name in ["mill-house", "schoolroom-flats"] {
+    for name in crate::network::SAMPLES {
         let all = findings(name, &crate::network::sample(name));
         let mut seen = std::collections::BTreeSet::new();
         for f in all {

@@ -1,5 +1,6 @@
 //! The owner's pack of the samples and of small records, in every output.
 
+use crate::network::SAMPLES;
 use crate::network::sample;
 use crate::pack::pdf_text;
 use crate::pack::squeezed;
@@ -12,8 +13,6 @@ use fallmark::render::Output;
 pub(crate) fn written(name: &'static str, text: &str, output: Output) -> Vec<u8> {
     crate::pack::assembled(name, text, fallmark::pack::handover, output)
 }
-
-const SAMPLES: [&str; 2] = ["mill-house", "schoolroom-flats"];
 
 #[test]
 fn the_owners_packs_are_archival_and_accessible() {

@@ -9,6 +9,7 @@
 )]
 
 mod big;
+mod bungalow;
 mod cli;
 mod come_back;
 mod figure;
@@ -30,5 +31,6 @@ mod rulebook;
 mod rulebook_schema;
 mod rulebook_values;
 mod rules;
+mod schedules;
 mod schema;
 mod start;

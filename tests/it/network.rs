@@ -1,4 +1,4 @@
-//! Levels, falls, kinds and crossings of the two samples, against numbers worked out by hand.
+//! Levels, falls, kinds and crossings of two samples, against numbers worked out by hand.
 
 use fallmark::base::known::How;
 use fallmark::base::units::Length;
@@ -7,6 +7,9 @@ use fallmark::network::Network;
 use fallmark::network::kind::Kind;
 use fallmark::record;
 use fallmark::record::sections::Record;
+
+/// The folders of every sample.
+pub(crate) const SAMPLES: [&str; 3] = ["mill-house", "schoolroom-flats", "bungalow-refit"];
 
 pub(crate) fn sample(name: &str) -> String {
     let path = format!("{}/samples/{name}/job.yaml", env!("CARGO_MANIFEST_DIR"));

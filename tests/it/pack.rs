@@ -72,7 +72,7 @@ pub(crate) fn assembled(
 fn the_packs_of_the_samples_are_archival_and_accessible() {
     use page_validation::ValidationOptions;
     use page_validation::ValidationProfile;
-    for name in ["mill-house", "schoolroom-flats"] {
+    for name in crate::network::SAMPLES {
         let bytes = written(name, Output::Pdf);
         if let Ok(dir) = std::env::var("FALLMARK_LOOK") {
             std::fs::write(format!("{dir}/{name}.pdf"), &bytes).unwrap();
@@ -125,7 +125,7 @@ pub(crate) fn without_tags(html: &str) -> String {
 
 #[test]
 fn every_id_of_the_record_is_in_every_output() {
-    for name in ["mill-house", "schoolroom-flats"] {
+    for name in crate::network::SAMPLES {
         let text = sample(name);
         let reading = fallmark::record::read("job.yaml", &text);
         let mut ids: Vec<String> = Vec::new();
@@ -149,7 +149,7 @@ fn every_id_of_the_record_is_in_every_output() {
 
 #[test]
 fn every_output_gives_each_finding_with_its_number_and_verdict() {
-    for name in ["mill-house", "schoolroom-flats"] {
+    for name in crate::network::SAMPLES {
         let findings = crate::findings::findings(name, &sample(name));
         let pdf = squeezed(&pdf_text(&written(name, Output::Pdf)));
         let html = squeezed(&without_tags(&String::from_utf8(written(name, Output::Html)).unwrap()));

@@ -49,7 +49,7 @@ fn told(reading: &Reading) -> Vec<String> {
 
 #[test]
 fn the_samples_read_without_a_fault() {
-    for name in ["mill-house", "schoolroom-flats"] {
+    for name in crate::network::SAMPLES {
         let reading = record::read("job.yaml", &sample(name));
         assert!(reading.whole && reading.faults.is_empty(), "{name}: {:#?}", told(&reading));
     }

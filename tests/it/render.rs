@@ -317,7 +317,7 @@ fn figure(anchor: &str, width: f64) -> Figure {
         alt: "Plan of the drains, not to scale: S1 to IC1 by D1.".into(),
         title: "Plan of the drains".into(),
     };
-    Figure { anchor: anchor.into(), drawing, caption: vec![] }
+    Figure { anchor: anchor.into(), drawing, upright: None, caption: vec![] }
 }
 
 fn findings() -> Vec<Block> {

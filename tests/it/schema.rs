@@ -38,7 +38,7 @@ fn records() -> Vec<PathBuf> {
         paths.sort();
         paths
     };
-    let samples = ["mill-house", "schoolroom-flats"].map(|s| project("samples").join(s).join("job.yaml"));
+    let samples = crate::network::SAMPLES.map(|s| project("samples").join(s).join("job.yaml"));
     folder("valid").into_iter().chain(folder("invalid")).chain(samples).collect()
 }
 

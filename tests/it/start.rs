@@ -223,7 +223,7 @@ fn every_style_keeps_every_byte() {
 
 #[test]
 fn samples_and_valid_records_keep_every_byte() {
-    for name in ["mill-house", "schoolroom-flats"] {
+    for name in crate::network::SAMPLES {
         let text = fs::read_to_string(sample(name).join("job.yaml")).unwrap();
         for text in [text.clone(), text.trim_end().to_owned(), text.replace('\n', "\r\n")] {
             let new = taken_in(name, &text);

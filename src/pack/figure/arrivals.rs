@@ -17,6 +17,8 @@ use crate::pack::figure::sheet::Spot;
 use crate::pack::figure::texts::run_width;
 use crate::pack::figure::texts::ways;
 use crate::pack::figure::words;
+use crate::record::evidence::Temporary;
+use crate::record::sections::Item;
 
 impl Plan<'_> {
     /// What comes to a run and to the chamber at its lower end: side drains, other drains, services, what is temporary.
@@ -109,22 +111,28 @@ impl Plan<'_> {
 
     /// What is temporary at a chamber: dashed, from above.
     pub(super) fn temporary(&mut self, access: usize, (x, y): Spot, rows: Spot) {
-        let Some(chamber) = self.net.record.access.at(access) else { return };
-        let names = |what: &str| what.split(|c: char| !c.is_alphanumeric() && c != '-').any(|w| w == chamber.id);
-        let mut shift = 0.0;
-        for item in &self.net.record.temporary {
-            let Some(what) = item.body.what.get().filter(|w| names(&w.0)) else { continue };
-            let at = x + shift;
+        let mut at = x;
+        for (id, tries) in self.temporary_at(access) {
             self.sheet.line(Layer::Pipe, Pen::Temporary, &[(at, rows.0 + 1.2), (at, y - 2.4)]);
             self.sheet.signs.insert(Sign::Temporary);
+            let spots = vec![(at + 2.0, rows.0 + 4.6), (at + 2.0, rows.0 + 8.6)];
+            self.texts.push((ways(&id, &tries), spots));
+            at += 1.6;
+        }
+    }
+
+    /// Ids and words, ever shorter, of what is temporary at a chamber.
+    pub(super) fn temporary_at(&self, access: usize) -> Vec<(String, Vec<String>)> {
+        let Some(chamber) = self.net.record.access.at(access) else { return Vec::new() };
+        let names = |what: &str| what.split(|c: char| !c.is_alphanumeric() && c != '-').any(|w| w == chamber.id);
+        let told = |item: &Item<Temporary>| {
+            let what = item.body.what.get().filter(|w| names(&w.0))?;
             let cut = [" led into", " into", " in "].iter().filter_map(|w| what.0.find(w)).min();
             let short = cut.and_then(|c| what.0.get(..c)).unwrap_or(&what.0);
-            let told = words::clean(&format!("{short}, temporary"));
             let first = words::clean(short.split(' ').next().unwrap_or(""));
-            let tries = [told, format!("{first}, temporary"), "temporary".to_owned()];
-            let spots = vec![(at + 2.0, rows.0 + 4.6), (at + 2.0, rows.0 + 8.6)];
-            self.texts.push((ways(&item.id, &tries), spots));
-            shift += 1.6;
-        }
+            let whole = words::clean(&format!("{short}, temporary"));
+            Some((item.id.clone(), vec![whole, format!("{first}, temporary"), "temporary".to_owned()]))
+        };
+        self.net.record.temporary.iter().filter_map(told).collect()
     }
 }

@@ -15,7 +15,7 @@ use crate::record::words::Stage;
 
 impl Plan<'_> {
     /// The signs that stand on the plan; says where it ends.
-    pub(super) fn legend(&mut self, y: f64) -> f64 {
+    pub(super) fn legend(&mut self, mut y: f64) -> f64 {
         let mut x = 2.0;
         for sign in self.sheet.signs.clone() {
             let told = match sign {
@@ -26,6 +26,10 @@ impl Plan<'_> {
                 Sign::Break => "length or end unknown",
                 Sign::Unsure | Sign::EndOn | Sign::Opening => continue,
             };
+            let told_width = lettering::width(Face::Regular, told, SMALL);
+            if x > 2.0 && x + 10.5 + told_width > self.wide {
+                (x, y) = (2.0, y + 5.0);
+            }
             let s = &mut self.sheet;
             let level = y - 1.0;
             match sign {
@@ -39,7 +43,7 @@ impl Plan<'_> {
                 }
             }
             s.text(x + 10.5, y, Anchor::Start, told, Face::Regular, SMALL);
-            x += 10.5 + lettering::width(Face::Regular, told, SMALL) + 9.0;
+            x += 10.5 + told_width + 9.0;
         }
         y + 1.2
     }

@@ -8,7 +8,6 @@ use crate::base::drawing::Pen;
 use crate::base::lettering;
 use crate::network::Network;
 use crate::network::ends::End;
-use crate::network::kind::Kind;
 use crate::pack::figure::runs;
 use crate::pack::figure::sheet::Layer;
 use crate::pack::figure::sheet::Rect;
@@ -18,7 +17,6 @@ use crate::pack::figure::sheet::Spot;
 use crate::pack::figure::stations;
 use crate::pack::figure::texts::run_width;
 use crate::pack::figure::words;
-use crate::record::facts::stage_of;
 use crate::record::words::Stage;
 
 /// Its width on paper.
@@ -50,14 +48,16 @@ pub(super) struct Plan<'a> {
     pub(super) net: &'a Network<'a>,
     pub(super) sheet: Sheet,
     pub(super) legs: Vec<usize>,
+    /// Its width on paper.
+    pub(super) wide: f64,
     /// Whether gradients stand beside ids; left out where there is no room.
     full: bool,
     /// Texts of a row with their places, set once all its lines are drawn.
     pub(super) texts: Vec<(Vec<Vec<Words>>, Vec<Spot>)>,
 }
 
-/// Draws the small plan; `None` without a drain.
-pub(super) fn strip(net: &Network<'_>) -> Option<Drawing> {
+/// An empty plan of the spine: the longest run with new work, and on to its outfall; `None` without a drain.
+pub(super) fn spine<'a>(net: &'a Network<'a>, wide: f64) -> Option<Plan<'a>> {
     let families = runs::families(net);
     let length = |legs: &[usize]| -> i64 {
         legs.iter().filter_map(|l| net.legs.get(*l)?.length).map(|k| k.value.um()).fold(0, i64::saturating_add)
@@ -68,7 +68,12 @@ pub(super) fn strip(net: &Network<'_>) -> Option<Drawing> {
     while let Some(next) = legs.last().and_then(|l| runs::next(net, *l)).filter(|n| !legs.contains(n)) {
         legs.push(next);
     }
-    let mut plan = Plan { net, sheet: Sheet::default(), legs, full: true, texts: Vec::new() };
+    Some(Plan { net, sheet: Sheet::default(), legs, wide, full: true, texts: Vec::new() })
+}
+
+/// Draws the small plan; `None` without a drain.
+pub(super) fn strip(net: &Network<'_>) -> Option<Drawing> {
+    let mut plan = spine(net, WIDTH)?;
     plan.full = plan.rows().len() == 1;
     let mut top = 0.0;
     let rows = plan.rows();
@@ -126,7 +131,7 @@ impl Plan<'_> {
     }
 
     /// Walls that a leg must cross.
-    fn walls(&self, leg: usize) -> Vec<usize> {
+    pub(super) fn walls(&self, leg: usize) -> Vec<usize> {
         let pipe = self.net.legs.get(leg).map(|l| l.pipe);
         self.net.crossings.iter().filter(|c| Some(c.pipe) == pipe && c.certain).map(|c| c.element).collect()
     }
@@ -273,7 +278,7 @@ impl Plan<'_> {
     }
 
     /// The place at an end of a leg.
-    fn place(&self, leg: usize, lower: bool) -> String {
+    pub(super) fn place(&self, leg: usize, lower: bool) -> String {
         let record = self.net.record;
         let text = match self.end(leg, lower) {
             End::Appliance(i) => record.appliances.at(i).and_then(|a| a.body.place.get()),
@@ -324,72 +329,5 @@ impl Plan<'_> {
     /// The open chevron that shows the flow.
     pub(super) fn chevron(&mut self, (x, y): Spot) {
         self.sheet.faint(Layer::Symbol, Pen::Wall, &[(x - 0.9, y - 1.4), (x + 0.8, y), (x - 0.9, y + 1.4)]);
-    }
-
-    /// A foot, chamber, outfall or end of the spine, with its id.
-    fn node(&mut self, end: End, (x, y): Spot) {
-        let id = words::tag(self.net.end_id(end));
-        let w = lettering::width(Face::Bold, &id, ID);
-        let over = [(x - w / 2.0, y - 4.4), (x - w / 2.0, y + 6.6), (x - w - 1.0, y - 4.4), (x + 1.0, y - 4.4)];
-        let under = [(x - w / 2.0, y + 6.6), (x - w / 2.0, y - 4.4), (x + 3.0, y + 6.6)];
-        let bold = |words: String| [(words, Face::Bold, ID)];
-        match end {
-            End::Pipe(p) if self.net.legs.get(p).is_some_and(|l| l.derived.kind == Kind::Stack) => {
-                self.ring((x, y), 2.1);
-                self.sheet.ellipse(Layer::Dimension, (x, y), (0.6, 0.6), None, Some(Paint::Black));
-                self.put(&bold(id), &over);
-            }
-            End::Access(a) => {
-                let item = self.net.record.access.at(a);
-                let existing = item.is_some_and(|i| stage_of(&i.body.stage) == Stage::Existing);
-                let square = item.and_then(|i| i.body.across.get()).is_some_and(|w| w.b.is_some());
-                self.chamber((x, y), existing, square);
-                let spots = if existing { over.as_slice() } else { under.as_slice() };
-                self.put(&bold(id), spots);
-            }
-            End::Outfall(o) => self.outfall((x, y), o, id),
-            End::Appliance(_) | End::Pipe(_) => {
-                self.ring((x, y), 1.8);
-                self.put(&bold(id), &over);
-            }
-            End::Temporary | End::Unknown | End::Absent => {
-                self.sheet.break_strokes((x, y), 4.8);
-                self.put(&bold("?".to_owned()), &[(x - 1.0, y - 4.4)]);
-            }
-        }
-    }
-
-    fn outfall(&mut self, (x, y): Spot, outfall: usize, id: String) {
-        let id = words::fit(&id, true, ID, WIDTH - x - 2.0);
-        self.put(&[(id, Face::Bold, ID)], &[(x + 1.4, y + 1.3), (x + 1.4, y - 3.0)]);
-        let Some(item) = self.net.record.outfalls.at(outfall) else { return };
-        let Some(carries) = item.body.carries.get() else { return };
-        let how = self.net.record.how(&item.body.carries);
-        let believed = how == crate::base::known::How::Believed;
-        let told = if believed { format!("believed {}", carries.0) } else { carries.0.clone() };
-        for (i, line) in words::wrap(&words::clean(&told), false, WORD, 20.0).iter().take(3).enumerate() {
-            let low = y + 7.2 + 4.0 * i as f64;
-            let wide = lettering::width(Face::Regular, line, WORD);
-            let spots = [((x - 6.0).min(WIDTH - 21.0), low), ((x - 1.0).min(WIDTH - wide), low), (x + 1.4, low)];
-            self.put(&[(line.clone(), Face::Regular, WORD)], &spots);
-        }
-    }
-
-    pub(super) fn ring(&mut self, c: Spot, r: f64) {
-        self.sheet.ellipse(Layer::Symbol, c, (r, r), Some(Pen::Wall), Some(Paint::Paper));
-        self.sheet.boxes.push(Rect::new(c.0 - r, c.1 - r, 2.0 * r, 2.0 * r));
-    }
-
-    fn chamber(&mut self, (x, y): Spot, existing: bool, square: bool) {
-        if !square {
-            let pen = if existing { Pen::WallExisting } else { Pen::Ground };
-            self.sheet.ellipse(Layer::Symbol, (x, y), (2.3, 2.3), Some(pen), Some(Paint::Paper));
-            self.sheet.boxes.push(Rect::new(x - 2.3, y - 2.3, 4.6, 4.6));
-            return;
-        }
-        let outer = Rect::new(x - 2.5, y - 2.8, 5.0, 5.6);
-        self.sheet.block(Layer::Symbol, Paint::Paper, outer);
-        self.sheet.outline(Layer::Symbol, if existing { Pen::WallExisting } else { Pen::Wall }, outer);
-        self.sheet.outline(Layer::Symbol, Pen::WallExisting, outer.grown(-0.8));
     }
 }

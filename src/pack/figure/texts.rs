@@ -5,7 +5,6 @@ use crate::base::drawing::Face;
 use crate::base::lettering;
 use crate::pack::figure::plan::ID;
 use crate::pack::figure::plan::Plan;
-use crate::pack::figure::plan::WIDTH;
 use crate::pack::figure::plan::WORD;
 use crate::pack::figure::plan::Words;
 use crate::pack::figure::sheet::Rect;
@@ -27,10 +26,10 @@ impl Plan<'_> {
     /// Sets words at the first free of some places, or at the nearest free one between two heights; says whether it did.
     pub(super) fn set(&mut self, words: &[Words], spots: &[Spot], rows: Option<Spot>) -> bool {
         let (w, up, down) = (run_width(words), 0.735 * ID, 0.235 * ID);
-        let area = Rect { x0: 0.0, y0: 0.2, x1: WIDTH, y1: 1e4 };
+        let area = Rect { x0: 0.0, y0: 0.2, x1: self.wide, y1: 1e4 };
         let free = |s: &Sheet, (x, y): Spot| s.is_free(Rect { x0: x, y0: y - up, x1: x + w, y1: y + down }, &area);
         let all = match (rows, spots.first()) {
-            (Some(rows), Some(first)) => near(*first, w, rows),
+            (Some(rows), Some(first)) => near(*first, w, self.wide, rows),
             (Some(_), None) | (None, _) => spots.to_vec(),
         };
         let Some((mut x, y)) = all.into_iter().find(|s| free(&self.sheet, *s)) else { return false };
@@ -43,12 +42,12 @@ impl Plan<'_> {
 }
 
 /// Base-line places between two heights, the nearest first.
-fn near(first: Spot, w: f64, (top, bottom): Spot) -> Vec<Spot> {
+fn near(first: Spot, w: f64, wide: f64, (top, bottom): Spot) -> Vec<Spot> {
     let mut grid: Vec<(i64, Spot)> = Vec::new();
     let mut y = top + 3.2;
     while y < bottom - 0.6 {
         let mut x = 0.0;
-        while x + w <= WIDTH {
+        while x + w <= wide {
             let far = (x - first.0).abs() + 1.5 * (y - first.1).abs();
             grid.push(((far * 10.0).round() as i64, (x, y)));
             x += 1.0;

@@ -31,7 +31,9 @@ pub(super) fn departures(desk: &Desk<'_>) -> Side {
         let why = if why.is_empty() { String::new() } else { format!(": {why}") };
         let mut line = vec![plain(format!("Drawn: {}. Built: {}{why}. ", text(&change.drawn), text(&change.built)))];
         line.push(agreed(change.agreed.get().map(|t| t.0.as_str())));
-        rows.push(SideRow { ids: named_in(desk, &text(&change.built)), text: line, ..SideRow::default() });
+        let built = named_in(desk, &text(&change.built));
+        let ids = if built.is_empty() { named_in(desk, &text(&change.drawn)) } else { built };
+        rows.push(SideRow { ids, text: line, ..SideRow::default() });
     }
     let last =
         record.visits.iter().filter(|v| v.value.came.get().is_some()).max_by_key(|v| v.value.came.get().copied());
@@ -76,14 +78,23 @@ fn covered(desk: &Desk<'_>, closing: &Closing, since: Option<NaiveDate>) -> Vec<
     let seen_on = |item: &str| visit_that_saw(desk, item, date);
     let (seen, unseen): (Vec<&String>, Vec<&String>) = hides.iter().partition(|h| seen_on(h).is_some());
     let mut rows = Vec::new();
-    for item in unseen {
+    // What one closing hid and no photo shows is one row: a trench full of pipes would fill the page.
+    let photo_of = |item: &str| desk.photos_of(item.split(' ').next().unwrap_or(item)).first().copied();
+    let (shown, bare): (Vec<&String>, Vec<&String>) = unseen.into_iter().partition(|item| photo_of(item).is_some());
+    let mut not_seen = |ids: Line, photo: Option<&str>| {
         let mut text = vec![plain(format!("Covered {}, ", day(date))), bold("not seen by you.")];
-        if let Some(photo) = desk.photos_of(item.split(' ').next().unwrap_or(item)).first() {
+        if let Some(photo) = photo {
             text.push(plain(" Photo "));
-            text.push(Run::Link { text: (*photo).to_owned(), to: Target::Here(words::anchor(photo)) });
+            text.push(Run::Link { text: photo.to_owned(), to: Target::Here(words::anchor(photo)) });
             text.push(plain("."));
         }
-        rows.push(SideRow { ids: words::mention(item), text, ..SideRow::default() });
+        rows.push(SideRow { ids, text, ..SideRow::default() });
+    };
+    for item in shown {
+        not_seen(words::mention(item), photo_of(item));
+    }
+    if !bare.is_empty() {
+        not_seen(words::ids(bare.iter().map(|s| s.as_str())), None);
     }
     if let Some((came, visit)) = seen.first().and_then(|h| seen_on(h)) {
         let mut text = vec![plain(format!("Seen {}, covered {}.", day(came), day(date)))];

@@ -26,7 +26,8 @@ use crate::record::words::Stage;
 /// The small plan of the whole.
 pub(super) fn picture(desk: &Desk<'_>) -> Part {
     let Some(drawing) = figure::plan_strip(&desk.job.network) else { return Part::default() };
-    let figure = Figure { anchor: "plan".to_owned(), drawing, caption: Line::new() };
+    let upright = figure::plan_upright(&desk.job.network);
+    let figure = Figure { anchor: "plan".to_owned(), drawing, upright, caption: Line::new() };
     Part { blocks: vec![Block::Figure(figure)], note: vec![plain("not to scale; every part has its id")] }
 }
 

@@ -19,6 +19,7 @@ use crate::pack::handover::guide::table;
 use crate::pack::words;
 use crate::record::words::AccessKind;
 use crate::record::words::Stage;
+use crate::rules::registry;
 
 /// Whose each old, shared or last drain is: what the record says, and who decides.
 pub(super) fn whose(desk: &Desk<'_>) -> Part {
@@ -124,7 +125,8 @@ pub(super) fn left_open(desk: &Desk<'_>) -> Part {
         f.verdict == Verdict::NotMet && f.replaced_by.is_none() && f.weight == Weight::Clause
     };
     for finding in desk.job.findings.iter().filter(unmet) {
-        say(&finding.item, format!("Less than the guidance asks: {}", finding.text));
+        let about = registry::rule(finding.rule.0).map_or("", |rule| rule.title);
+        say(&finding.item, format!("Not as the guidance asks. {about}: {}", finding.text));
     }
     let unread = desk.job.findings.iter().filter(|f| f.verdict == Verdict::NotShown).count();
     if unread > 0 {

@@ -19,7 +19,11 @@ impl Writer<'_> {
         } else {
             format!("<figcaption>{}</figcaption>", line(&figure.caption))
         };
-        let drawing = self.drawing(&figure.drawing);
+        let mut drawing = self.drawing(&figure.drawing);
+        if let Some(upright) = &figure.upright {
+            let narrow = self.drawing(upright);
+            drawing = format!("<div class=\"level\">{drawing}</div><div class=\"upright\">{narrow}</div>");
+        }
         let _ = writeln!(self.text, "<figure class=\"drawing\"{id}>{drawing}{caption}</figure>");
     }
 

@@ -38,15 +38,7 @@ impl Writer<'_> {
                 let _ = writeln!(self.text, "<dl class=\"cases\">{cases}</dl>");
             }
             StepPart::Blanks(facts) => self.blanks(facts),
-            StepPart::Picture(picture) => {
-                let id = self.id(&picture.figure.anchor);
-                let wide = self.drawing(&picture.figure.drawing);
-                let narrow = self.drawing(&picture.upright);
-                let _ = writeln!(
-                    self.text,
-                    "<figure class=\"drawing\"{id}><div class=\"level\">{wide}</div><div class=\"upright\">{narrow}</div></figure>"
-                );
-            }
+            StepPart::Picture(picture) => self.figure(picture),
             StepPart::Beside { photo, columns } => {
                 self.text.push_str("<div class=\"beside\">");
                 self.photo(photo)?;

@@ -44,7 +44,7 @@ pub struct Placed<'a> {
 
 /// Places pieces in order.
 pub fn flow(pieces: Vec<Piece<'_>>) -> Placed<'_> {
-    let mut flow = Flow { placed: Placed::default(), y: TOP, fresh: true, bar: None, last: None };
+    let mut flow = Flow { placed: Placed::default(), y: TOP, fresh: true, bar: None, last: None, beside: None };
     flow.placed.pages.push(Page::default());
     let mut queue: VecDeque<Piece> = pieces.into();
     while !queue.is_empty() {
@@ -67,6 +67,8 @@ struct Flow<'a> {
     bar: Option<(Margin, f64, f64)>,
     /// What the piece placed last wants before a break: a closing rule, a copy of its key.
     last: Option<Rc<Repeat<'a>>>,
+    /// A head repeated beside rows, and where it ends: the next block stands below both.
+    beside: Option<(Rc<Repeat<'a>>, f64)>,
 }
 
 impl<'a> Flow<'a> {
@@ -98,6 +100,7 @@ impl<'a> Flow<'a> {
     }
 
     fn one(&mut self, mut piece: Piece<'a>, queue: &mut VecDeque<Piece<'a>>) {
+        self.clear_of_head(&piece);
         if self.fresh {
             self.repeat(&piece);
         } else {
@@ -120,6 +123,15 @@ impl<'a> Flow<'a> {
         self.put(piece);
     }
 
+    /// Goes below a repeated head that is taller than the rows that were left to it.
+    fn clear_of_head(&mut self, piece: &Piece<'a>) {
+        let Some((head, end)) = self.beside.as_ref() else { return };
+        if !piece.repeat.as_ref().is_some_and(|own| Rc::ptr_eq(own, head)) {
+            self.y = self.y.max(*end);
+            self.beside = None;
+        }
+    }
+
     fn next_page(&mut self, piece: Piece<'a>, queue: &mut VecDeque<Piece<'a>>) {
         self.close(piece.repeat.is_some());
         self.new_page();
@@ -130,6 +142,7 @@ impl<'a> Flow<'a> {
     fn repeat(&mut self, piece: &Piece<'a>) {
         let Some(repeat) = piece.repeat.as_ref() else { return };
         let head = repeat.head.clone();
+        self.beside = repeat.beside.then(|| (Rc::clone(repeat), self.y + head.height));
         let height = if repeat.beside { 0.0 } else { head.height };
         self.put(Piece { height, ..head });
         self.fresh = true;
@@ -182,7 +195,7 @@ impl<'a> Flow<'a> {
     fn new_page(&mut self) {
         self.end_bar();
         self.placed.pages.push(Page::default());
-        (self.y, self.fresh, self.last) = (TOP, true, None);
+        (self.y, self.fresh, self.last, self.beside) = (TOP, true, None, None);
     }
 
     fn margin(&mut self, margin: Option<Margin>, top: f64, bottom: f64) {

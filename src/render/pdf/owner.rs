@@ -2,11 +2,11 @@
 
 use crate::base::doc::Case;
 use crate::base::doc::Fact;
+use crate::base::doc::Figure;
 use crate::base::doc::Line;
 use crate::base::doc::Never;
 use crate::base::doc::Opening;
 use crate::base::doc::Photo;
-use crate::base::doc::Picture;
 use crate::base::doc::Step;
 use crate::base::doc::StepPart;
 use crate::base::doc::words;
@@ -139,8 +139,8 @@ impl<'a> Composer<'a> {
         (2.0 + left.max(right)).max(WRITING)
     }
 
-    fn picture(&mut self, picture: &'a Picture) {
-        let mut piece = self.figure_piece(&picture.figure, WIDTH, 0);
+    fn picture(&mut self, picture: &'a Figure) {
+        let mut piece = self.figure_piece(picture, WIDTH, 0);
         piece.height += 3.0;
         self.pieces.push(Piece { before: 2.0, ..piece });
     }

@@ -99,7 +99,7 @@ impl<'a> Composer<'a> {
         let owner = Of::Ornament(Owner::Ornament);
         let y = self.write_words(&mut piece, head, SIDE_HEAD, head_column(0.0), owner);
         let words = self.continued();
-        self.write(&mut piece, &words, SIDE_NOTE, head_column(y), owner);
+        piece.height = y + self.write(&mut piece, &words, SIDE_NOTE, head_column(y), owner);
         Rc::new(Repeat { head: piece, close: false, beside: true, foot: None })
     }
 

@@ -89,7 +89,7 @@ fn held(
     let answer = ctx.rulebook.ask(key::ACCESS_SPACING_MAXIMUM, &facts);
     let found = hold(subject, measure, &answer, |limit: &Length, found| {
         let over = (*found - *limit).metres(2);
-        (format!("{over}\u{a0}m too far for rods between {}", ends(ctx, run)), "an access point in between".to_owned())
+        (format!("{over}\u{a0}m too far for rods from {}", ends(ctx, run)), "an access point in between".to_owned())
     });
     (answer.limit().map(|l| l.value), found)
 }

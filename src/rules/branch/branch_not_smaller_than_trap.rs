@@ -2,7 +2,9 @@
 
 use crate::base::finding::Finding;
 use crate::base::finding::Moment;
+use crate::base::finding::Remedy;
 use crate::base::finding::RuleId;
+use crate::base::finding::Verdict;
 use crate::base::finding::Weight;
 use crate::base::known::How;
 use crate::network::kind::Kind;
@@ -63,6 +65,10 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Option<Fi
     let mut out = hold(&subject, &measure, &answer, |_: &bool, _| {
         (format!("smaller than the trap of {}", appliance.id), "a pipe as large as the trap".to_owned())
     });
+    // What is proposed is a larger pipe, never a smaller trap.
+    if out.verdict == Verdict::NotMet {
+        out.remedy = out.remedy.map(|r| Remedy { field: Some(format!("pipes.{}.size", item.id)), ..r });
+    }
     out.limit = "not smaller than its trap".to_owned();
     Some(out)
 }

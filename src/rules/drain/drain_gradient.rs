@@ -64,8 +64,9 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Finding {
     out
 }
 
-/// Holds the fall against the line for what is known to come down. Where more may come, or part is only believed, the
-/// steeper line for little flow is tried first: what satisfies that is steep enough whatever comes.
+/// Holds the fall against the line for what is known to come down. Where more may come, part is only believed, or the
+/// table has no line for it, the steeper line for little flow is tried first: what satisfies that is steep enough
+/// whatever comes.
 fn by_flow(
     ctx: &Ctx<'_>,
     subject: &Subject<'_>,
@@ -76,7 +77,9 @@ fn by_flow(
 ) -> Finding {
     let carries = facts.clone().with(Fact::PeakFlow, flow.total).with(Fact::WcCount, flow.wcs);
     let words = carried(flow);
-    if flow.lacks.is_none() && flow.how != How::Believed {
+    let known = flow.lacks.is_none() && flow.how != How::Believed;
+    let own_line = ctx.rulebook.ask(key::DRAIN_GRADIENT_MINIMUM, &carries);
+    if known && !matches!(own_line, Answer::Silent) {
         return held(ctx, subject, leg, item, (&carries, &words, How::Computed));
     }
     let little = facts.with(Fact::PeakFlow, Flow::from_ml_s(0)).with(Fact::WcCount, 0_u32);
@@ -131,21 +134,28 @@ fn held(
     let answer = ctx.rulebook.ask(key::DRAIN_GRADIENT_MINIMUM, facts);
     let length = ctx.network.legs.get(leg).and_then(|l| l.length).map(|l| l.value);
     let measure = measure(ctx, leg, item, carries, how);
-    let mut out = hold(subject, &measure, &answer, |limit: &Gradient, _| {
+    let mut out = hold(subject, &measure, &answer, |limit: &Gradient, found| {
         let settle = length.map_or("more fall".to_owned(), |l| {
             let fall = whole_millimetres(limit.fall_over(l));
             format!("a fall of {fall}\u{a0}mm over its {}\u{a0}m", l.metres(2))
         });
-        (format!("flatter than {}", limit.in_words()), settle)
+        let rises = found.fall() < Length::ZERO;
+        let text = if rises {
+            "it rises in the direction of flow".to_owned()
+        } else {
+            format!("flatter than {}", limit.in_words())
+        };
+        (text, settle)
     });
     if matches!(answer, Answer::Silent) {
         let any = Facts::new().with(Fact::Size, crate::base::size::Nominal(100));
         let any = any.with(Fact::PeakFlow, Flow::from_ml_s(0)).with(Fact::WcCount, 0_u32);
         cite(&mut out, ctx.rulebook.ask(key::DRAIN_GRADIENT_MINIMUM, &any).citation());
         out.recalled = false;
-        let settle = "that so large a pipe has flow enough, for the table has no line for its size with so few WCs";
+        let size = item.body.size.get().map_or("its size", |s| s.label.as_str());
+        let settle = format!("that its fall is enough: the table has no line for {size} with so little to carry");
         let subject = Subject { field: format!("pipes.{}.size", item.id), ..subject.clone() };
-        unsettled(&mut out, &subject, settle.to_owned());
+        unsettled(&mut out, &subject, settle);
     }
     out
 }

@@ -66,9 +66,10 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, t: usize, item: &Item<Terminal>) -> Vec<Fin
         Measure::Missing("whether it has a cage or perforated cover".to_owned())
     };
     let answer = ctx.rulebook.ask(key::VENT_TERMINAL_CAGE, &Facts::new());
-    all.push(hold(&what, &cage, &answer, |_: &bool, _| {
+    let held = hold(&what, &cage, &answer, |_: &bool, _| {
         ("it has no cage".to_owned(), "a cage or perforated cover".to_owned())
-    }));
+    });
+    all.push(Finding { limit: "cage or perforated cover".to_owned(), ..held });
     let inside = says(&["roof void", "loft", "inside"]);
     let open = match (inside, says(&["open", "outside", "through the roof", "above the roof"])) {
         (true, _) => Measure::plain(false, how, "ends inside"),
@@ -76,9 +77,10 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, t: usize, item: &Item<Terminal>) -> Vec<Fin
         (false, false) => Measure::Missing("whether it ends in open air".to_owned()),
     };
     let answer = ctx.rulebook.ask(key::VENT_TERMINAL_OPEN_AIR, &Facts::new());
-    all.push(hold(&what, &open, &answer, |_: &bool, _| {
+    let held = hold(&what, &open, &answer, |_: &bool, _| {
         ("it ends inside the building".to_owned(), "take it through the roof".to_owned())
-    }));
+    });
+    all.push(Finding { limit: "in open air".to_owned(), ..held });
     all
 }
 

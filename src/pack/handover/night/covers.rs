@@ -3,7 +3,6 @@
 use crate::base::doc::Figure;
 use crate::base::doc::Line;
 use crate::base::doc::Photo;
-use crate::base::doc::Picture;
 use crate::base::doc::Run;
 use crate::base::doc::Step;
 use crate::base::doc::StepPart;
@@ -135,11 +134,10 @@ fn photo(night: &Night<'_, '_>) -> Photo {
     Photo { file: item.body.file.get().map(|t| t.0.clone()), missing, caption, alt, ..Photo::default() }
 }
 
-fn picture(night: &Night<'_, '_>) -> Picture {
+fn picture(night: &Night<'_, '_>) -> Figure {
     let plan = plan(night);
-    let drawing = owners_plan::level(&plan);
-    let figure = Figure { anchor: "covers".to_owned(), drawing, caption: Line::new() };
-    Picture { figure, upright: owners_plan::upright(&plan) }
+    let (drawing, upright) = (owners_plan::level(&plan), Some(owners_plan::upright(&plan)));
+    Figure { anchor: "covers".to_owned(), drawing, upright, caption: Line::new() }
 }
 
 fn plan(night: &Night<'_, '_>) -> OwnersPlan {
