@@ -1,7 +1,7 @@
 //! How long each pipe is and how it is held up: the spacing of brackets by its kind and size, and how many that makes.
 
 use crate::base::known::Known;
-use crate::base::size::series;
+use crate::base::series::series;
 use crate::base::units::Length;
 use crate::compute::stacks::StackEntry;
 use crate::compute::stacks::What;
