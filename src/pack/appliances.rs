@@ -9,6 +9,7 @@ use crate::base::doc::plain;
 use crate::base::doc::soft;
 use crate::pack::Desk;
 use crate::pack::Part;
+use crate::pack::drains::also_missed;
 use crate::pack::drains::bar;
 use crate::pack::drains::column;
 use crate::pack::drains::reason;
@@ -147,7 +148,8 @@ fn row(desk: &Desk<'_>, item: &Item<Appliance>) -> Row {
         vec![vec![plain(left(desk, &item.id))]],
         verdict,
     ];
-    let reasons = found.and_then(reason).into_iter().collect();
+    let mut reasons: Vec<Line> = found.and_then(reason).into_iter().collect();
+    reasons.extend(also_missed(desk, &TRAP_RULES, &item.id, found));
     Row { id: item.id.clone(), anchor: Some(words::anchor(&item.id)), cells, reasons, bar: bar(found.into_iter()) }
 }
 

@@ -11,6 +11,7 @@ use crate::network::ends::End;
 use crate::network::kind::Kind;
 use crate::pack::Desk;
 use crate::pack::Part;
+use crate::pack::drains::also_missed;
 use crate::pack::drains::bar;
 use crate::pack::drains::column;
 use crate::pack::drains::reason;
@@ -67,6 +68,7 @@ fn row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
     if let Some(f) = found {
         reasons.push(vec![plain(format!("{}; limit {}.", words::capital(&f.measured), f.limit))]);
         reasons.extend(reason(f));
+        reasons.extend(also_missed(desk, &RULES, &item.id, Some(f)));
     }
     let planned = if item.body.stage_now() == Stage::Planned { ", planned" } else { "" };
     let to = desk.job.network.legs.get(leg).map_or("", |l| desk.job.network.end_id(l.ends.to));

@@ -25,6 +25,7 @@ use crate::record::pipework::Pipe;
 use crate::record::quantity::Station;
 use crate::record::sections::Item;
 use crate::record::words::Stage;
+use crate::rules::registry;
 
 /// A column of a schedule.
 pub(crate) fn column(head: &[&str], mm: f64, align: Align) -> Column {
@@ -92,6 +93,9 @@ pub(crate) fn drains<'a>(desk: &'a Desk<'a>) -> impl Iterator<Item = (usize, &'a
         .filter_map(|(i, leg)| record.pipes.at(leg.pipe).map(|item| (i, item)))
 }
 
+/// The rules whose governing verdict stands in the row of a drain's levels.
+const LEVEL_RULES: [&str; 3] = ["drain-gradient", "levels-agree", "drain-size"];
+
 fn level_row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
     let network = &desk.job.network;
     let solved = network.solved(leg);
@@ -109,7 +113,7 @@ fn level_row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
     let kind = derived.map_or("", |d| d.reason.as_str());
     let judged = desk.finding_of("drain-gradient", &item.id);
     let agrees = desk.finding_of("levels-agree", &item.id);
-    let worst = desk.worst_of(&["drain-gradient", "levels-agree"], &item.id).or(judged);
+    let worst = desk.worst_of(&LEVEL_RULES, &item.id).or(judged);
     let cells = vec![
         ends(desk, leg, item),
         vec![size(&item.body), words::measure(&item.body.length)],
@@ -121,7 +125,8 @@ fn level_row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
     ];
     let mut reasons = remarks(desk, leg, item, gradient);
     reasons.extend([judged, agrees].into_iter().flatten().filter_map(reason));
-    let bar = bar(judged.into_iter().chain(agrees));
+    reasons.extend(also_missed(desk, &["drain-size"], &item.id, None));
+    let bar = bar(judged.into_iter().chain(worst));
     Row { id: item.id.clone(), anchor: Some(words::anchor(&item.id)), cells, reasons, bar }
 }
 
@@ -246,6 +251,18 @@ pub(crate) fn reason(finding: &Finding) -> Option<Line> {
         }
         Verdict::Met | Verdict::NotApplicable => None,
     }
+}
+
+/// A line for each further rule of a row that is not met: the row's verdict is one, what it misses may be more.
+pub(crate) fn also_missed(desk: &Desk<'_>, rules: &[&str], item: &str, governing: Option<&Finding>) -> Vec<Line> {
+    let found = rules.iter().filter_map(|rule| desk.finding_of(rule, item));
+    let more = found.filter(|f| f.verdict == Verdict::NotMet && governing.is_none_or(|g| g.rule != f.rule));
+    let line = |f: &Finding| {
+        let title = registry::rule(f.rule.0).map_or("", |rule| rule.title);
+        let number = format!("Also not met. {title}: {}; limit {}. ", f.measured, f.limit);
+        vec![bold(number), plain(words::sentence(&f.text))]
+    };
+    more.map(line).collect()
 }
 
 /// The margin bar of a row: solid for not met, hollow for anything not shown.

@@ -94,7 +94,7 @@ pub const APPLIANCES: &[&str] =
 pub const CISTERNS: &[&str] = &["4 litre", "4.5 litre", "6 litre", "7.5 litre", "9 litre"];
 
 /// The words for [`Fact::PipeSeries`] in the built-in rulebooks.
-pub const SERIES: &[&str] = &["PVC-U soil and drain", "solvent-weld waste", "push-fit waste", "cast iron"];
+pub const SERIES: &[&str] = &["pvc-u", "solvent", "push-fit", "cast-iron"];
 
 /// The words for [`Fact::BranchEntry`] in the built-in rulebooks.
 pub const ENTRIES: &[&str] = &["square", "swept"];
