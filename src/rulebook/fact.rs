@@ -71,6 +71,16 @@ facts! {
     Dwellings = "dwellings", Count, "how many dwellings it serves";
     /// Storeys of the building.
     Storeys = "storeys", Count, "how many storeys the building has";
+    /// Size of the larger of two branches that enter a stack.
+    BranchSize = "branch-size", Size, "the size of the branch";
+    /// Size of the outlet of a WC pan.
+    Outlet = "outlet", Size, "the size of the pan's outlet";
+    /// Length of a ventilating pipe.
+    VentLength = "vent-length", Length, "the length of the ventilating pipe";
+    /// Bends in it.
+    Bends = "bends", Count, "how many bends it has";
+    /// Dwellings in the building.
+    BuildingDwellings = "building-dwellings", Count, "how many dwellings the building holds";
     /// Sum of discharge or fixture units, where a rulebook sizes by them.
     UnitSum = "unit-sum", Units, "the sum of the units it carries";
 }
