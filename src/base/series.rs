@@ -36,7 +36,8 @@ impl SeriesRow {
 /// A pipe series: sizes with outside diameter and wall, and where they come from.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Series {
-    word: &'static str,
+    /// The word that rulebooks and tables call it by.
+    pub word: &'static str,
     /// What it is.
     pub name: &'static str,
     /// Where the figures come from.

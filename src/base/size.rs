@@ -35,7 +35,8 @@ pub enum SizeFault {
 }
 
 /// Labels in millimetres that the trade uses, with their class.
-const METRIC: [(u32, u16); 17] = [
+const METRIC: [(u32, u16); 18] = [
+    (25, 25),
     (30, 30),
     (32, 32),
     (36, 32),

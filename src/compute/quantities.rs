@@ -4,8 +4,8 @@
 //! guessed.
 
 use crate::base::known::Known;
-use crate::base::size::Nominal;
 use crate::base::series::series;
+use crate::base::size::Nominal;
 use crate::base::units::Length;
 use crate::compute::spacing::sum;
 use crate::compute::supports::Support;

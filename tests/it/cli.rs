@@ -118,7 +118,7 @@ fn json_findings_stand_on_the_lines_they_name() {
 fn text_shows_the_line_and_folds_what_is_met() {
     let folder = copy_of("mill-house");
     let folded = out(&fallmark(folder.path(), &["check", "job.yaml"]));
-    assert!(folded.contains("--> job.yaml:96:"), "{folded}");
+    assert!(folded.contains("--> job.yaml:97:"), "{folded}");
     assert!(folded.contains("met (trap-seal "), "{folded}");
     assert!(folded.contains("This is no certificate"), "{folded}");
     let shallow = with_a_shallow_seal();
