@@ -1,6 +1,6 @@
 //! Words shared by every layer; imports nothing of ours.
 //!
-//! 1. [`units`], [`known`] and [`size`]: exact quantities, how they are known, and what a pipe label means.
+//! 1. [`units`], [`water`], [`known`] and [`size`]: exact quantities, how they are known, and what a pipe label means.
 //! 2. [`span`] and [`text`]: places in a source text, natural order of ids, texts made harmless.
 //! 3. [`citation`] and [`finding`]: what a limit rests on, and what a judgement says.
 //! 4. [`doc`], [`drawing`] and [`lettering`]: a document and its figures before any page or colour.
@@ -17,3 +17,4 @@ pub mod size;
 pub mod span;
 pub mod text;
 pub mod units;
+pub mod water;
