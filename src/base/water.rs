@@ -96,9 +96,10 @@ impl Pressure {
         self.0 as f64 / A_MILLIBAR as f64
     }
 
-    /// In millibars with so many decimals: `2.5`.
-    pub fn millibars(self, decimals: u32) -> String {
-        fixed(i128::from(self.0), i128::from(A_MILLIBAR), decimals)
+    /// In millibars with as many decimals as it needs, at most two: `2.5 mbar`.
+    pub fn words(self) -> String {
+        let text = fixed(i128::from(self.0), i128::from(A_MILLIBAR), 2);
+        format!("{}\u{a0}mbar", text.trim_end_matches('0').trim_end_matches('.'))
     }
 
     /// Half of it.
@@ -138,7 +139,7 @@ mod tests {
     fn millibars_and_millimetres_of_water_are_one_pressure() {
         assert_eq!(Pressure::from_pa(100).head().um(), 10_197);
         assert_eq!(Pressure::from_pa(1000).head().um(), 101_972);
-        assert_eq!(Pressure::of_water(Length::from_mm(100)).millibars(3), "9.807");
+        assert_eq!(Pressure::of_water(Length::from_mm(100)).words(), "9.81\u{a0}mbar");
         assert!(Pressure::of_water(Length::from_mm(100)) < Pressure::from_pa(1000));
         assert_eq!(Pressure::from_micro_mbar(2_500_000), Pressure::from_pa(250));
     }
