@@ -1,5 +1,8 @@
 //! Kinds of item that show something: penetrations, services nearby, tests, closings, photos, temporary arrangements.
 
+use crate::record::gauge::Gauge;
+use crate::record::gauge::Lasting;
+use crate::record::gauge::Litres;
 use crate::record::item::item;
 use crate::record::quantity::Across;
 use crate::record::quantity::Measure;
@@ -9,6 +12,7 @@ use crate::record::words::Mention;
 use crate::record::words::Ref;
 use crate::record::words::Stage;
 use crate::record::words::TestKind;
+use crate::record::words::TestMethod;
 use crate::record::words::Text;
 use crate::record::words::Words;
 use crate::record::words::YesNo;
@@ -76,14 +80,28 @@ item! {
         again "again": Ref = "T2";
         /// The pipes it speaks for.
         covers "covers": ListOf<Mention> = "[D1]";
-        /// Where it was plugged.
+        /// The method of BS EN 1610 by which it was done; without one it is the test of the guidance.
+        method "method": TestMethod = "LA";
+        /// Where it was plugged: at an end, or so far along a pipe, `D2 1.30 m up from IC1`.
         plugs "plugs": ListOf<Mention> = "[S1 foot, IC1 inlet]";
         /// When.
         date "date": NaiveDate = "2026-02-24";
         /// With what.
         kit "kit": Ref = "gauge-U";
-        /// What was read, by clock time.
-        readings "readings": MapOf<Measure> = "{\"15:40\": 100 mm, \"15:47\": 83 mm}";
+        /// What was read on the gauge, by clock time; in a water test the height of the water.
+        readings "readings": MapOf<Gauge> = "{\"15:40\": 100 mm, \"15:47\": 83 mm}";
+        /// How long it took, when that is not in the clock times.
+        lasted "lasted": Lasting = "30 min";
+        /// How long the drain stood full, or under pressure, before.
+        soak "soak": Lasting = "1 h";
+        /// The water added meanwhile to keep its height.
+        added "added": Litres = "0.42 l";
+        /// The height of the water above the highest invert under test.
+        head "head": Measure = "1.20 m";
+        /// The height of the water above the lowest invert under test.
+        head_low "head-low": Measure = "2.10 m";
+        /// The depth of water in each chamber that was filled too.
+        filled "filled": MapOf<Measure> = "{IC1: 0.90 m}";
         /// The seals left after it, by appliance.
         seals_left "seals-left": MapOf<Measure> = "{WC2: 47 mm}";
         /// What was found.

@@ -228,6 +228,8 @@ item! {
         coupon "coupon": Coupon = "out";
         /// Its size.
         size "size": Size = "110 mm" required;
+        /// Its inside diameter, where no table of its material gives it.
+        bore "bore": Measure = "102 mm";
         /// What it is made of.
         material "material": Words = "PVC-U";
         /// How it is joined.

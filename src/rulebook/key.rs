@@ -5,6 +5,7 @@ use std::marker::PhantomData;
 
 use crate::base::size::Nominal;
 use crate::base::units::{Gradient, Length};
+use crate::base::water::{PerArea, Pressure};
 use crate::rulebook::coefficient::{Factor, Velocity, Viscosity};
 use crate::rulebook::entry::Compare;
 use crate::rulebook::quantity::{Flow, Kind, Quantity, Units, Window};
@@ -95,6 +96,8 @@ ordered! {
     Factor, Factor;
     Velocity, Velocity;
     Viscosity, Viscosity;
+    Pressure, Pressure;
+    PerArea, PerArea;
     u32, Count;
     bool, YesNo;
     Nominal, Size;
@@ -266,6 +269,38 @@ keys! {
     SUPPORT_SPACING_UPRIGHT_MAXIMUM: Length = "support.spacing.upright.maximum";
     /// Diameter of the cutter that the trade uses for a hole, by the size of the pipe.
     HOLE_CUTTER: Words = "hole.cutter";
+    /// Most water that a drain may take in its water test, by what is filled.
+    DRAIN_WATER_TEST_ADDED_MAXIMUM: PerArea = "drain.water-test.added.maximum";
+    /// Minutes over which that is measured.
+    DRAIN_WATER_TEST_MINUTES_MINIMUM: u32 = "drain.water-test.minutes.minimum";
+    /// Least minutes that the drain stands full before.
+    DRAIN_WATER_TEST_SOAK_MINIMUM: u32 = "drain.water-test.soak.minimum";
+    /// Least height of the water above the highest invert.
+    DRAIN_WATER_TEST_HEAD_MINIMUM: Length = "drain.water-test.head.minimum";
+    /// Greatest height of the water above the lowest invert.
+    DRAIN_WATER_TEST_HEAD_MAXIMUM: Length = "drain.water-test.head.maximum";
+    /// How far the water may sink before it is topped up.
+    DRAIN_WATER_TEST_SINKING_MAXIMUM: Length = "drain.water-test.sinking.maximum";
+    /// Pressure at which an air test by a method of BS EN 1610 begins.
+    TIGHTNESS_AIR_START_MINIMUM: Pressure = "tightness.air.start.minimum";
+    /// What it may lose.
+    TIGHTNESS_AIR_LOSS_MAXIMUM: Pressure = "tightness.air.loss.maximum";
+    /// What is divided by the nominal size to give the constant of its time.
+    TIGHTNESS_AIR_OVER_SIZE: Factor = "tightness.air.over-size";
+    /// The greatest that constant may be.
+    TIGHTNESS_AIR_CONSTANT_MAXIMUM: Factor = "tightness.air.constant.maximum";
+    /// Most water that may be added by method W, by what is filled.
+    TIGHTNESS_WATER_ADDED_MAXIMUM: PerArea = "tightness.water.added.maximum";
+    /// Minutes over which that is measured.
+    TIGHTNESS_WATER_MINUTES_MINIMUM: u32 = "tightness.water.minutes.minimum";
+    /// Least minutes that the drain stands full before.
+    TIGHTNESS_WATER_SOAK_MINIMUM: u32 = "tightness.water.soak.minimum";
+    /// Least pressure at the top of the pipe.
+    TIGHTNESS_WATER_PRESSURE_MINIMUM: Pressure = "tightness.water.pressure.minimum";
+    /// Greatest pressure at the top of the pipe.
+    TIGHTNESS_WATER_PRESSURE_MAXIMUM: Pressure = "tightness.water.pressure.maximum";
+    /// How far the pressure may sink before it is topped up.
+    TIGHTNESS_WATER_SINKING_MAXIMUM: Pressure = "tightness.water.sinking.maximum";
 }
 
 /// What the end of a ventilating pipe must satisfy, a line each.
