@@ -5,6 +5,7 @@ use crate::record::gauge::Lasting;
 use crate::record::gauge::Litres;
 use crate::record::item::item;
 use crate::record::quantity::Across;
+use crate::record::quantity::LevelAt;
 use crate::record::quantity::Measure;
 use crate::record::value::ListOf;
 use crate::record::value::MapOf;
@@ -44,6 +45,12 @@ item! {
         lintel "lintel": Words = "concrete 100 x 140 mm";
         /// The least clearance round the pipe.
         clear "clear": Measure = "60 mm";
+        /// For a pipe built in: how far the first flexible joint lies from each face.
+        joints "joints": ListOf<Measure> = "[120 mm, 140 mm]";
+        /// For a pipe built in: the length of the rocker pipe beyond each of those joints.
+        rockers "rockers": ListOf<Measure> = "[600 mm, 600 mm]";
+        /// The invert of a drain where it goes through.
+        il "il": LevelAt = "TBM - 0.850 m";
         /// The lower or outer face.
         below "below": Face = "{seal: collar, doc: C1}";
         /// What fills the depth between the faces.

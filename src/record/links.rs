@@ -150,6 +150,9 @@ fn pipes(record: &Record, links: &mut Links<'_, '_, '_>) {
         if let Some(Bed::As(other)) = pipe.bed.get() {
             links.id(other, pipe.bed.span, PIPES, path("bed"));
         }
+        for (key, _) in pipe.foundations.get().into_iter().flat_map(|m| &m.0) {
+            links.id(&key.value, key.span, &["elements"], path("foundations"));
+        }
         for (key, at) in pipe.access.get().into_iter().flat_map(|m| &m.0) {
             links.station(at, &path(&key.value));
         }
@@ -346,6 +349,9 @@ impl Record {
         for item in &self.openings {
             see(&item.body.head, format!("openings.{}.head", item.id));
         }
+        for item in &self.penetrations {
+            see(&item.body.il, format!("penetrations.{}.il", item.id));
+        }
         for item in &self.pipes {
             let path = |key: &str| format!("pipes.{}.{key}", item.id);
             if let Some(il) = item.body.il.get() {
@@ -354,6 +360,9 @@ impl Record {
             }
             if let Some(FootOf::Is(foot)) = item.body.foot.get() {
                 see(&foot.il, path("foot.il"));
+            }
+            if let Some(Bed::Is(bed)) = item.body.bed.get() {
+                see(&bed.concrete_to, path("bed.concrete-to"));
             }
             let mut station = |field: &Field<Station>, path: String| {
                 if let Some(Station::Level(at)) = field.get() {

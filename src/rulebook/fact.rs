@@ -65,6 +65,12 @@ facts! {
     FromKind = "from-kind", Label, "what is at the upstream end";
     /// The access point or junction at the downstream end, from [`TO_KINDS`] in the built-in rulebooks.
     ToKind = "to-kind", Label, "what is at the downstream end";
+    /// What an access point is, by the word of the record.
+    AccessKind = "access-kind", Label, "what it is";
+    /// The shape of a chamber in plan: rectangular or round.
+    Shape = "shape", Label, "its size across";
+    /// Depth from cover to invert; of a manhole, to the soffit.
+    Depth = "depth", Length, "its depth";
     /// Distance of a terminal from an opening into a building.
     OpeningDistance = "opening-distance", Length, "how far the opening is from the terminal";
     /// How many dwellings the drain serves.

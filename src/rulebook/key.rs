@@ -249,6 +249,28 @@ keys! {
     OPEN_END_CLOSED: bool = "open-end.closed";
     /// Velocity that keeps a drain clean.
     SELF_CLEANSING_VELOCITY: Velocity = "self-cleansing.velocity.minimum";
+    /// Least clearance round a drain through an opening in a wall.
+    DRAIN_WALL_CLEARANCE_MINIMUM: Length = "drain.wall.clearance.minimum";
+    /// Whether a lintel carries the wall over that opening.
+    DRAIN_WALL_LINTEL: bool = "drain.wall.lintel";
+    /// Farthest that the first joint lies from the face of a wall into which a drain is built.
+    DRAIN_WALL_JOINT_DISTANCE_MAXIMUM: Length = "drain.wall.joint-distance.maximum";
+    /// Longest rocker pipe beyond that joint.
+    DRAIN_WALL_ROCKER_LENGTH_MAXIMUM: Length = "drain.wall.rocker-length.maximum";
+    /// Farthest trench that still counts as close to a foundation.
+    DRAIN_TRENCH_NEAR_MAXIMUM: Length = "drain.trench.near.maximum";
+    /// How far below the foundation the concrete in a close trench may stop.
+    DRAIN_TRENCH_BELOW_FOUNDATION_MAXIMUM: Length = "drain.trench.below-foundation.maximum";
+    /// By how much the distance of a trench farther off exceeds how far its concrete stops below the foundation.
+    DRAIN_TRENCH_SET_BACK_MINIMUM: Length = "drain.trench.set-back.minimum";
+    /// Least larger side, or diameter, of an access fitting or inspection chamber, by depth.
+    ACCESS_CHAMBER_LENGTH_MINIMUM: Length = "access.chamber.length.minimum";
+    /// Least smaller side of one that is not round.
+    ACCESS_CHAMBER_WIDTH_MINIMUM: Length = "access.chamber.width.minimum";
+    /// Least larger side, or diameter, of a manhole, by depth and largest pipe.
+    ACCESS_MANHOLE_LENGTH_MINIMUM: Length = "access.manhole.length.minimum";
+    /// Least smaller side of one that is not round.
+    ACCESS_MANHOLE_WIDTH_MINIMUM: Length = "access.manhole.width.minimum";
     /// Whether an item is photographed between its fitting and its covering.
     PHOTO_BEFORE_COVER: bool = "photo.before-cover";
     /// Least size of a foul drain, by whether it carries a WC.
