@@ -1,7 +1,7 @@
 //! Words shared by every layer; imports nothing of ours.
 //!
-//! 1. [`units`], [`known`], [`size`] and [`series`]: exact quantities, how they are known, what a pipe label means, and
-//!    what such a pipe measures.
+//! 1. [`units`], [`water`], [`known`], [`size`] and [`series`]: exact quantities, how they are known, what a pipe label
+//!    means, and what such a pipe measures.
 //! 2. [`span`] and [`text`]: places in a source text, natural order of ids, texts made harmless.
 //! 3. [`citation`] and [`finding`]: what a limit rests on, and what a judgement says.
 //! 4. [`doc`], [`drawing`] and [`lettering`]: a document and its figures before any page or colour.
@@ -20,3 +20,4 @@ pub mod size;
 pub mod span;
 pub mod text;
 pub mod units;
+pub mod water;

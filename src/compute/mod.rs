@@ -40,6 +40,7 @@ use crate::compute::stacks::StackEntry;
 use crate::compute::supports::Support;
 use crate::compute::terminals::Nearness;
 use crate::compute::tightness::Outcome;
+use crate::compute::tightness::coverage::Bare;
 use crate::network::Network;
 use crate::rulebook::Rulebook;
 use crate::rulebook::Units;
@@ -63,8 +64,10 @@ pub struct Computed {
     pub outlets: Vec<Vec<usize>>,
     /// What each test gave, in the order of the record.
     pub tests: Vec<Outcome>,
-    /// Pipes that no standing test speaks for, by position in the record.
+    /// Pipes that no standing test speaks for over their whole length, by position in the record.
     pub untested: Vec<usize>,
+    /// What is left of each of them.
+    pub bare: Vec<Bare>,
     /// What each leg is to carry.
     pub flows: Vec<DesignFlow>,
     /// What each leg that is a drain can carry; `None` for other legs, and where bore or gradient is not known.
@@ -87,7 +90,7 @@ pub struct Computed {
 pub fn compute(network: &Network<'_>, rulebook: &Rulebook) -> Computed {
     let flows = flow::find(network, rulebook);
     let tests = tightness::outcomes(network);
-    let untested = tightness::untested(network, &tests);
+    let (untested, bare) = tightness::untested(network, &tests).into_iter().unzip();
     let entries = stacks::entries(network);
     let lengths = supports::lengths(network, &entries);
     let supports = supports::find(network, rulebook, &lengths);
@@ -107,6 +110,7 @@ pub fn compute(network: &Network<'_>, rulebook: &Rulebook) -> Computed {
         outlets: branches::outlets(network),
         tests,
         untested,
+        bare,
         capacities: capacity::find(network, rulebook, &flows),
         flows,
     }

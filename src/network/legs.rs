@@ -47,7 +47,7 @@ pub struct Leg {
     pub ends: Ends,
     /// Its size.
     pub nominal: Option<Nominal>,
-    /// Inside diameter, where its series is cited.
+    /// Inside diameter, as recorded or where its series is cited.
     pub bore: Option<Length>,
     /// Whether the inside diameter rests on a figure that was recalled and not read.
     pub bore_recalled: bool,
@@ -101,8 +101,8 @@ fn leg(record: &Record, i: usize, pipe: &Pipe, ends: Ends, derived: &Derived) ->
         derived: derived.clone(),
         ends,
         nominal,
-        bore: row.map(SeriesRow::bore),
-        bore_recalled: row.is_some_and(SeriesRow::bore_recalled),
+        bore: pipe.bore.get().map(|m| m.value).or_else(|| row.map(SeriesRow::bore)),
+        bore_recalled: pipe.bore.get().is_none() && row.is_some_and(SeriesRow::bore_recalled),
         outside: row.map(|r| r.outside),
         length,
         given,
@@ -188,8 +188,8 @@ fn join(record: &Record, legs: &[Leg], i: usize) -> Option<Join> {
     Some(Join { receiver: r, along: Some(along), offset, meets, by_default })
 }
 
-/// A station's distance from the upper end of its leg.
-fn from_upper_end(record: &Record, leg: &Leg, at: Known<Length>, up: bool, from: &str) -> Option<Known<Length>> {
+/// A station's distance from the upper end of its leg; `None` when it is measured from something else, or lies outside.
+pub fn from_upper_end(record: &Record, leg: &Leg, at: Known<Length>, up: bool, from: &str) -> Option<Known<Length>> {
     let lower = names(record, leg.ends.to, from);
     let upper = names(record, leg.ends.from, from);
     match (up, lower, upper) {

@@ -9,6 +9,9 @@ use crate::base::doc::bold;
 use crate::base::doc::plain;
 use crate::base::text::day;
 use crate::compute::tightness::Outcome;
+use crate::compute::tightness::coverage::Bare;
+use crate::compute::tightness::in_minutes;
+use crate::network::kind::Kind;
 use crate::pack::Desk;
 use crate::pack::Part;
 use crate::pack::drains::bar;
@@ -16,6 +19,9 @@ use crate::pack::drains::column;
 use crate::pack::words;
 use crate::record::evidence::Test;
 use crate::record::sections::Item;
+use crate::rulebook::Fact;
+use crate::rulebook::Facts;
+use crate::rulebook::key;
 
 /// Every test, in the order of the record.
 pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
@@ -32,7 +38,9 @@ pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
         column(&["lost", "seen by"], 40.0, Align::Left),
     ];
     let schedule = Schedule { summary: "Tests".to_owned(), columns, rows };
-    let note = vec![plain("readings as read; losses computed; air tests above ground are judged among the findings")];
+    let mut note =
+        vec![plain("readings as read; losses and litres allowed computed; tests are judged among the findings")];
+    note.extend(bare(desk).map(plain));
     Part { blocks: vec![Block::Schedule(schedule)], note }
 }
 
@@ -41,15 +49,17 @@ fn row(desk: &Desk<'_>, item: &Item<Test>, outcome: &Outcome) -> Row {
     let list = |f: &crate::record::value::Field<crate::record::value::ListOf<crate::record::words::Mention>>| {
         f.get().map_or(String::new(), |l| l.iter().map(|m| m.words()).collect::<Vec<_>>().join(", "))
     };
-    let covers: Vec<&str> = outcome.covers.iter().map(|p| desk.job.network.id(*p)).collect();
-    let what = format!("{}: {}", kind(outcome), covers.join(" "));
+    let chambers = outcome.chambers.iter().filter_map(|a| desk.job.record.access.at(*a)).map(|a| a.id.as_str());
+    let covers: Vec<&str> = outcome.covers.iter().map(|p| desk.job.network.id(*p)).chain(chambers).collect();
+    let by = outcome.method.map_or(String::new(), |m| format!(", method {}", m.word()));
+    let what = format!("{}{by}: {}", kind(outcome), covers.join(" "));
     let what = what.trim_end_matches([':', ' ']).to_owned();
     let date = body.date.get().map_or("date not recorded".to_owned(), |d| crate::base::text::date(*d));
     let kit = body.kit.get().map_or("", |k| k.0.as_str());
     let readings = body.readings.get().map_or(String::new(), |m| {
         let one = |(key, field): &(
             crate::base::span::Spanned<String>,
-            crate::record::value::Field<crate::record::quantity::Measure>,
+            crate::record::value::Field<crate::record::gauge::Gauge>,
         )| { format!("{} {}", key.value, field.get().map_or("unknown".to_owned(), |m| m.words())) };
         m.0.iter().map(one).collect::<Vec<_>>().join(", ")
     });
@@ -58,7 +68,7 @@ fn row(desk: &Desk<'_>, item: &Item<Test>, outcome: &Outcome) -> Row {
         vec![vec![plain(what)], vec![plain(list(&body.plugs))]],
         vec![vec![plain(date)], vec![plain(kit)]],
         vec![vec![plain(readings)]],
-        vec![vec![plain(loss(outcome))], vec![plain(seen)]],
+        vec![vec![plain(water(desk, outcome).unwrap_or_else(|| loss(outcome)))], vec![plain(seen)]],
     ];
     Row {
         id: item.id.clone(),
@@ -75,10 +85,45 @@ fn kind(outcome: &Outcome) -> &'static str {
 
 /// "17 mm in 7 min".
 pub(crate) fn loss(outcome: &Outcome) -> String {
-    match (outcome.lost, outcome.minutes) {
-        (Some(lost), Some(minutes)) => format!("=\u{202f}{}\u{a0}mm in {minutes}\u{a0}min", lost.millimetres()),
-        _ => String::new(),
-    }
+    let Some((lost, seconds)) = outcome.lost.zip(outcome.seconds) else { return String::new() };
+    let lost = match outcome.method.and(outcome.pressures) {
+        Some((first, last)) => (first - last).words(),
+        None => format!("{}\u{a0}mm", lost.millimetres()),
+    };
+    format!("=\u{202f}{lost} in {}", in_minutes(seconds))
+}
+
+/// "= 0.42 l added in 30 min, 0.488 l allowed".
+fn water(desk: &Desk<'_>, outcome: &Outcome) -> Option<String> {
+    let added = outcome.added?;
+    let key = match outcome.method {
+        Some(_) => key::TIGHTNESS_WATER_ADDED_MAXIMUM,
+        None => key::DRAIN_WATER_TEST_ADDED_MAXIMUM,
+    };
+    let answer = desk.job.rulebook.ask(key, &Facts::new().with(Fact::UnderTest, outcome.under_test()));
+    let surface = outcome.wetted.as_ref().and_then(|w| w.as_ref().ok());
+    let allowed = answer.limit().zip(surface).map(|(limit, surface)| surface.allowed(limit.value).litres(3));
+    let allowed = allowed.map_or(String::new(), |l| format!(", {l}\u{a0}l allowed"));
+    let over = outcome.seconds.map_or(String::new(), |s| format!(" in {}", in_minutes(s)));
+    Some(format!("=\u{202f}{} added{over}{allowed}", added.words()))
+}
+
+/// "; no standing test speaks for D1 4.85 m, D2": drains only, each with what of it is left.
+fn bare(desk: &Desk<'_>) -> Option<String> {
+    let job = desk.job;
+    let drain = |leg: usize| job.network.legs.get(leg).is_some_and(|l| l.derived.kind == Kind::Drain);
+    let all: Vec<String> = job
+        .computed
+        .untested
+        .iter()
+        .zip(&job.computed.bare)
+        .filter(|(leg, _)| drain(**leg))
+        .map(|(leg, bare)| match bare {
+            Bare::Of(left) => format!("{}\u{a0}{}\u{a0}m", job.network.id(*leg), left.metres(2)),
+            Bare::Nothing | Bare::Unmeasured => job.network.id(*leg).to_owned(),
+        })
+        .collect();
+    (!all.is_empty()).then(|| format!("; no standing test speaks for {}", all.join(", ")))
 }
 
 fn remarks(desk: &Desk<'_>, item: &Item<Test>, outcome: &Outcome) -> Vec<Line> {

@@ -1,7 +1,11 @@
 //! Kinds of item that show something: penetrations, services nearby, tests, closings, photos, temporary arrangements.
 
+use crate::record::gauge::Gauge;
+use crate::record::gauge::Lasting;
+use crate::record::gauge::Litres;
 use crate::record::item::item;
 use crate::record::quantity::Across;
+use crate::record::quantity::LevelAt;
 use crate::record::quantity::Measure;
 use crate::record::value::ListOf;
 use crate::record::value::MapOf;
@@ -9,6 +13,7 @@ use crate::record::words::Mention;
 use crate::record::words::Ref;
 use crate::record::words::Stage;
 use crate::record::words::TestKind;
+use crate::record::words::TestMethod;
 use crate::record::words::Text;
 use crate::record::words::Words;
 use crate::record::words::YesNo;
@@ -40,6 +45,12 @@ item! {
         lintel "lintel": Words = "concrete 100 x 140 mm";
         /// The least clearance round the pipe.
         clear "clear": Measure = "60 mm";
+        /// For a pipe built in: how far the first flexible joint lies from each face.
+        joints "joints": ListOf<Measure> = "[120 mm, 140 mm]";
+        /// For a pipe built in: the length of the rocker pipe beyond each of those joints.
+        rockers "rockers": ListOf<Measure> = "[600 mm, 600 mm]";
+        /// The invert of a drain where it goes through.
+        il "il": LevelAt = "TBM - 0.850 m";
         /// The lower or outer face.
         below "below": Face = "{seal: collar, doc: C1}";
         /// What fills the depth between the faces.
@@ -76,14 +87,28 @@ item! {
         again "again": Ref = "T2";
         /// The pipes it speaks for.
         covers "covers": ListOf<Mention> = "[D1]";
-        /// Where it was plugged.
+        /// The method of BS EN 1610 by which it was done; without one it is the test of the guidance.
+        method "method": TestMethod = "LA";
+        /// Where it was plugged: at an end, or so far along a pipe, `D2 1.30 m up from IC1`.
         plugs "plugs": ListOf<Mention> = "[S1 foot, IC1 inlet]";
         /// When.
         date "date": NaiveDate = "2026-02-24";
         /// With what.
         kit "kit": Ref = "gauge-U";
-        /// What was read, by clock time.
-        readings "readings": MapOf<Measure> = "{\"15:40\": 100 mm, \"15:47\": 83 mm}";
+        /// What was read on the gauge, by clock time; in a water test the height of the water.
+        readings "readings": MapOf<Gauge> = "{\"15:40\": 100 mm, \"15:47\": 83 mm}";
+        /// How long it took, when that is not in the clock times.
+        lasted "lasted": Lasting = "30 min";
+        /// How long the drain stood full, or under pressure, before.
+        soak "soak": Lasting = "1 h";
+        /// The water added meanwhile to keep its height.
+        added "added": Litres = "0.42 l";
+        /// The height of the water above the highest invert under test.
+        head "head": Measure = "1.20 m";
+        /// The height of the water above the lowest invert under test.
+        head_low "head-low": Measure = "2.10 m";
+        /// The depth of water in each chamber that was filled too.
+        filled "filled": MapOf<Measure> = "{IC1: 0.90 m}";
         /// The seals left after it, by appliance.
         seals_left "seals-left": MapOf<Measure> = "{WC2: 47 mm}";
         /// What was found.

@@ -1,7 +1,8 @@
 //! Ids that other items speak of: each has to be somewhere in the record, and only once.
 
+mod of_tests;
+
 use crate::base::span::Span;
-use crate::record::evidence::Test;
 use crate::record::fault::nearest;
 use crate::record::pipework::Bed;
 use crate::record::pipework::FootOf;
@@ -11,12 +12,10 @@ use crate::record::sections::Record;
 use crate::record::value::Cx;
 use crate::record::value::Field;
 use crate::record::value::ListOf;
-use crate::record::value::Scalar;
 use crate::record::value::clip;
 use crate::record::words::Mention;
 use crate::record::words::Ref;
 use crate::record::words::Text;
-use chrono::NaiveTime;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
@@ -151,6 +150,9 @@ fn pipes(record: &Record, links: &mut Links<'_, '_, '_>) {
         if let Some(Bed::As(other)) = pipe.bed.get() {
             links.id(other, pipe.bed.span, PIPES, path("bed"));
         }
+        for (key, _) in pipe.foundations.get().into_iter().flat_map(|m| &m.0) {
+            links.id(&key.value, key.span, &["elements"], path("foundations"));
+        }
         for (key, at) in pipe.access.get().into_iter().flat_map(|m| &m.0) {
             links.station(at, &path(&key.value));
         }
@@ -193,20 +195,7 @@ fn evidence(record: &Record, links: &mut Links<'_, '_, '_>) {
         }
     }
     for item in &record.tests {
-        let path = |key: &str| format!("tests.{}.{key}", item.id);
-        links.one(&item.body.again, &["tests"], &path("again"));
-        links.many(&item.body.covers, &["pipes", "access"], &path("covers"));
-        links.many(&item.body.plugs, ENDS, &path("plugs"));
-        links.one(&item.body.kit, &["kit"], &path("kit"));
-        links.one(&item.body.put_in, ENDS, &path("put-in"));
-        if let Some(seen) = item.body.seen_at.get() {
-            links.id(&seen.id, item.body.seen_at.span, ENDS, path("seen-at"));
-        }
-        links.many(&item.body.not_at, ENDS, &path("not-at"));
-        readings(&item.body, links, &path("readings"));
-        for (key, _) in item.body.seals_left.get().into_iter().flat_map(|m| &m.0) {
-            links.id(&key.value, key.span, &["appliances"], path("seals-left"));
-        }
+        of_tests::check(item, links);
     }
     for item in &record.levels {
         links.one(&item.body.mark.photo, &["photos"], &format!("levels.{}.photo", item.id));
@@ -236,17 +225,6 @@ fn about(record: &Record, links: &mut Links<'_, '_, '_>) {
     }
     stage(record, &record.job.stage, links, "job.stage");
     places(record, links);
-}
-
-/// Reading keys are clock times.
-fn readings(test: &Test, links: &mut Links<'_, '_, '_>, path: &str) {
-    for (key, _) in test.readings.get().into_iter().flat_map(|m| &m.0) {
-        if NaiveTime::from_words(key.value.trim()).is_err() {
-            let what = format!("`{}` is no clock time", clip(&key.value));
-            let help = format!("write {}", <NaiveTime as Scalar>::FORM);
-            links.fault(key.span, "not readable", what, help, path.to_owned());
-        }
-    }
 }
 
 fn places(record: &Record, links: &mut Links<'_, '_, '_>) {
@@ -371,6 +349,9 @@ impl Record {
         for item in &self.openings {
             see(&item.body.head, format!("openings.{}.head", item.id));
         }
+        for item in &self.penetrations {
+            see(&item.body.il, format!("penetrations.{}.il", item.id));
+        }
         for item in &self.pipes {
             let path = |key: &str| format!("pipes.{}.{key}", item.id);
             if let Some(il) = item.body.il.get() {
@@ -379,6 +360,9 @@ impl Record {
             }
             if let Some(FootOf::Is(foot)) = item.body.foot.get() {
                 see(&foot.il, path("foot.il"));
+            }
+            if let Some(Bed::Is(bed)) = item.body.bed.get() {
+                see(&bed.concrete_to, path("bed.concrete-to"));
             }
             let mut station = |field: &Field<Station>, path: String| {
                 if let Some(Station::Level(at)) = field.get() {

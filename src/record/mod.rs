@@ -1,6 +1,6 @@
 //! The job as written.
 //!
-//! 1. [`node`] turns YAML into a tree with places, and [`syntax`] says why it cannot; [`value`], [`quantity`], [`fall`] and [`words`] read scalars.
+//! 1. [`node`] turns YAML into a tree with places, and [`syntax`] says why it cannot; [`value`], [`quantity`], [`fall`], [`gauge`] and [`words`] read scalars.
 //! 2. [`item`] holds the one table per kind; [`about`], [`pipework`] and [`evidence`] are those tables.
 //! 3. [`sections`] is the record; [`links`] holds ids against one another; [`facts`] answers plain questions of an item.
 //! 4. [`schema`] and [`guide`] describe the format from the same tables; [`start`] writes a first record from them.
@@ -14,6 +14,7 @@ pub mod evidence;
 pub mod facts;
 pub mod fall;
 pub mod fault;
+pub mod gauge;
 pub mod guide;
 pub mod item;
 pub mod links;

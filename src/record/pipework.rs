@@ -97,6 +97,8 @@ item! {
         over "over": Measure = "100 mm";
         /// Concrete, when it is that.
         concrete "concrete": Words = "full surround";
+        /// The level up to which the trench is filled with concrete.
+        concrete_to "concrete-to": LevelAt = "TBM - 1.250 m";
     }
 }
 
@@ -228,6 +230,8 @@ item! {
         coupon "coupon": Coupon = "out";
         /// Its size.
         size "size": Size = "110 mm" required;
+        /// Its inside diameter, where no table of its material gives it.
+        bore "bore": Measure = "102 mm";
         /// What it is made of.
         material "material": Words = "PVC-U";
         /// How it is joined.
@@ -260,6 +264,8 @@ item! {
         live "live": Words = "unknown";
         /// What passes over a drain.
         traffic "traffic": Words = "\"garden, no vehicles\"";
+        /// How far the trench stays clear of each foundation beside it, by the element that stands on it.
+        foundations "foundations": MapOf<Measure> = "{WA1: 0.70 m}";
         /// The instrument its fall or levels were read with.
         kit "kit": Ref = "laser-B";
         /// Who measured it.

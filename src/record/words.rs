@@ -1,6 +1,7 @@
 //! Closed lists of words, and free words.
 
 use crate::record::node::Node;
+use crate::record::quantity::Station;
 use crate::record::value::Cx;
 use crate::record::value::Scalar;
 use crate::record::value::Value;
@@ -83,6 +84,12 @@ impl Mention {
     /// As written: `P1 above`.
     pub fn words(&self) -> String {
         self.part.as_ref().map_or_else(|| self.id.clone(), |part| format!("{} {part}", self.id))
+    }
+
+    /// Where along the item, when the part is such a place: `D2 1.30 m up from IC1`.
+    pub fn station(&self) -> Option<Station> {
+        let part = self.part.as_deref().filter(|part| part.starts_with(|c: char| c.is_ascii_digit()))?;
+        Station::from_words(part).ok()
     }
 }
 
@@ -307,6 +314,19 @@ words! {
         Camera = "camera",
         /// Smoke.
         Smoke = "smoke",
+    }
+    /// A method of BS EN 1610 by which a drain is tested.
+    TestMethod {
+        /// Air, from 10 mbar.
+        La = "LA",
+        /// Air, from 50 mbar.
+        Lb = "LB",
+        /// Air, from 100 mbar.
+        Lc = "LC",
+        /// Air, from 200 mbar.
+        Ld = "LD",
+        /// Water.
+        W = "W",
     }
     /// How a value is known when its item says nothing.
     KnownWord {

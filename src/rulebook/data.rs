@@ -12,6 +12,11 @@ pub(super) const DOCUMENTS: &[(&str, &str, &str)] = &[
         include_str!("data/bs-en-12056-2-2000.prose.yaml"),
     ),
     ("bs-en-752-2008", include_str!("data/bs-en-752-2008.limits.yaml"), include_str!("data/bs-en-752-2008.prose.yaml")),
+    (
+        "bs-en-1610-2015",
+        include_str!("data/bs-en-1610-2015.limits.yaml"),
+        include_str!("data/bs-en-1610-2015.prose.yaml"),
+    ),
     ("custom", include_str!("data/custom.limits.yaml"), include_str!("data/custom.prose.yaml")),
     ("supports", include_str!("data/supports.limits.yaml"), include_str!("data/supports.prose.yaml")),
 ];

@@ -49,6 +49,8 @@ impl Compare {
             | Kind::Factor
             | Kind::Velocity
             | Kind::Viscosity
+            | Kind::Pressure
+            | Kind::PerArea
             | Kind::Count
             | Kind::Size => matches!(self, Compare::AtLeast | Compare::AtMost),
         }

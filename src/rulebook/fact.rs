@@ -65,6 +65,12 @@ facts! {
     FromKind = "from-kind", Label, "what is at the upstream end";
     /// The access point or junction at the downstream end, from [`TO_KINDS`] in the built-in rulebooks.
     ToKind = "to-kind", Label, "what is at the downstream end";
+    /// What an access point is, by the word of the record.
+    AccessKind = "access-kind", Label, "what it is";
+    /// The shape of a chamber in plan: rectangular or round.
+    Shape = "shape", Label, "its size across";
+    /// Depth from cover to invert; of a manhole, to the soffit.
+    Depth = "depth", Length, "its depth";
     /// Distance of a terminal from an opening into a building.
     OpeningDistance = "opening-distance", Length, "how far the opening is from the terminal";
     /// How many dwellings the drain serves.
@@ -83,6 +89,12 @@ facts! {
     BuildingDwellings = "building-dwellings", Count, "how many dwellings the building holds";
     /// Sum of discharge or fixture units, where a rulebook sizes by them.
     UnitSum = "unit-sum", Units, "the sum of the units it carries";
+    /// The method of a test for tightness, from [`TEST_METHODS`] in the built-in rulebooks.
+    TestMethod = "test-method", Label, "by which method it was tested";
+    /// What a water test fills, from [`UNDER_TEST`] in the built-in rulebooks.
+    UnderTest = "under-test", Label, "whether the chambers were filled too";
+    /// Whether the pipes are of concrete that was not wetted.
+    DryConcrete = "dry-concrete", YesNo, "whether the pipes are of dry concrete";
 }
 
 impl Fact {
@@ -108,6 +120,12 @@ pub const SERIES: &[&str] = &["pvc-u", "solvent", "push-fit", "cast-iron"];
 
 /// The words for [`Fact::BranchEntry`] in the built-in rulebooks.
 pub const ENTRIES: &[&str] = &["square", "swept"];
+
+/// The words for [`Fact::TestMethod`] in the built-in rulebooks.
+pub const TEST_METHODS: &[&str] = &["LA", "LB", "LC", "LD"];
+
+/// The words for [`Fact::UnderTest`] in the built-in rulebooks.
+pub const UNDER_TEST: &[&str] = &["pipes", "pipes and chambers", "chambers"];
 
 /// The words for [`Fact::FromKind`] in the built-in rulebooks.
 pub const FROM_KINDS: &[&str] = &[
@@ -222,6 +240,8 @@ impl Point {
             Quantity::Factor(factor) => Self::Number(factor.thousandths()),
             Quantity::Velocity(velocity) => Self::Number(velocity.thousandths()),
             Quantity::Viscosity(viscosity) => Self::Number(viscosity.thousandths()),
+            Quantity::Pressure(pressure) => Self::Number(pressure.micro_mbar()),
+            Quantity::PerArea(rate) => Self::Number(rate.ul_m2()),
             Quantity::Count(count) => Self::Number(i64::from(*count)),
             Quantity::YesNo(yes) => Self::Number(i64::from(*yes)),
             Quantity::Size(nominal) => Self::Number(i64::from(nominal.0)),

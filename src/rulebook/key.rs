@@ -5,6 +5,7 @@ use std::marker::PhantomData;
 
 use crate::base::size::Nominal;
 use crate::base::units::{Gradient, Length};
+use crate::base::water::{PerArea, Pressure};
 use crate::rulebook::coefficient::{Factor, Velocity, Viscosity};
 use crate::rulebook::entry::Compare;
 use crate::rulebook::quantity::{Flow, Kind, Quantity, Units, Window};
@@ -95,6 +96,8 @@ ordered! {
     Factor, Factor;
     Velocity, Velocity;
     Viscosity, Viscosity;
+    Pressure, Pressure;
+    PerArea, PerArea;
     u32, Count;
     bool, YesNo;
     Nominal, Size;
@@ -246,6 +249,28 @@ keys! {
     OPEN_END_CLOSED: bool = "open-end.closed";
     /// Velocity that keeps a drain clean.
     SELF_CLEANSING_VELOCITY: Velocity = "self-cleansing.velocity.minimum";
+    /// Least clearance round a drain through an opening in a wall.
+    DRAIN_WALL_CLEARANCE_MINIMUM: Length = "drain.wall.clearance.minimum";
+    /// Whether a lintel carries the wall over that opening.
+    DRAIN_WALL_LINTEL: bool = "drain.wall.lintel";
+    /// Farthest that the first joint lies from the face of a wall into which a drain is built.
+    DRAIN_WALL_JOINT_DISTANCE_MAXIMUM: Length = "drain.wall.joint-distance.maximum";
+    /// Longest rocker pipe beyond that joint.
+    DRAIN_WALL_ROCKER_LENGTH_MAXIMUM: Length = "drain.wall.rocker-length.maximum";
+    /// Farthest trench that still counts as close to a foundation.
+    DRAIN_TRENCH_NEAR_MAXIMUM: Length = "drain.trench.near.maximum";
+    /// How far below the foundation the concrete in a close trench may stop.
+    DRAIN_TRENCH_BELOW_FOUNDATION_MAXIMUM: Length = "drain.trench.below-foundation.maximum";
+    /// By how much the distance of a trench farther off exceeds how far its concrete stops below the foundation.
+    DRAIN_TRENCH_SET_BACK_MINIMUM: Length = "drain.trench.set-back.minimum";
+    /// Least larger side, or diameter, of an access fitting or inspection chamber, by depth.
+    ACCESS_CHAMBER_LENGTH_MINIMUM: Length = "access.chamber.length.minimum";
+    /// Least smaller side of one that is not round.
+    ACCESS_CHAMBER_WIDTH_MINIMUM: Length = "access.chamber.width.minimum";
+    /// Least larger side, or diameter, of a manhole, by depth and largest pipe.
+    ACCESS_MANHOLE_LENGTH_MINIMUM: Length = "access.manhole.length.minimum";
+    /// Least smaller side of one that is not round.
+    ACCESS_MANHOLE_WIDTH_MINIMUM: Length = "access.manhole.width.minimum";
     /// Whether an item is photographed between its fitting and its covering.
     PHOTO_BEFORE_COVER: bool = "photo.before-cover";
     /// Least size of a foul drain, by whether it carries a WC.
@@ -266,6 +291,38 @@ keys! {
     SUPPORT_SPACING_UPRIGHT_MAXIMUM: Length = "support.spacing.upright.maximum";
     /// Diameter of the cutter that the trade uses for a hole, by the size of the pipe.
     HOLE_CUTTER: Words = "hole.cutter";
+    /// Most water that a drain may take in its water test, by what is filled.
+    DRAIN_WATER_TEST_ADDED_MAXIMUM: PerArea = "drain.water-test.added.maximum";
+    /// Minutes over which that is measured.
+    DRAIN_WATER_TEST_MINUTES_MINIMUM: u32 = "drain.water-test.minutes.minimum";
+    /// Least minutes that the drain stands full before.
+    DRAIN_WATER_TEST_SOAK_MINIMUM: u32 = "drain.water-test.soak.minimum";
+    /// Least height of the water above the highest invert.
+    DRAIN_WATER_TEST_HEAD_MINIMUM: Length = "drain.water-test.head.minimum";
+    /// Greatest height of the water above the lowest invert.
+    DRAIN_WATER_TEST_HEAD_MAXIMUM: Length = "drain.water-test.head.maximum";
+    /// How far the water may sink before it is topped up.
+    DRAIN_WATER_TEST_SINKING_MAXIMUM: Length = "drain.water-test.sinking.maximum";
+    /// Pressure at which an air test by a method of BS EN 1610 begins.
+    TIGHTNESS_AIR_START_MINIMUM: Pressure = "tightness.air.start.minimum";
+    /// What it may lose.
+    TIGHTNESS_AIR_LOSS_MAXIMUM: Pressure = "tightness.air.loss.maximum";
+    /// What is divided by the nominal size to give the constant of its time.
+    TIGHTNESS_AIR_OVER_SIZE: Factor = "tightness.air.over-size";
+    /// The greatest that constant may be.
+    TIGHTNESS_AIR_CONSTANT_MAXIMUM: Factor = "tightness.air.constant.maximum";
+    /// Most water that may be added by method W, by what is filled.
+    TIGHTNESS_WATER_ADDED_MAXIMUM: PerArea = "tightness.water.added.maximum";
+    /// Minutes over which that is measured.
+    TIGHTNESS_WATER_MINUTES_MINIMUM: u32 = "tightness.water.minutes.minimum";
+    /// Least minutes that the drain stands full before.
+    TIGHTNESS_WATER_SOAK_MINIMUM: u32 = "tightness.water.soak.minimum";
+    /// Least pressure at the top of the pipe.
+    TIGHTNESS_WATER_PRESSURE_MINIMUM: Pressure = "tightness.water.pressure.minimum";
+    /// Greatest pressure at the top of the pipe.
+    TIGHTNESS_WATER_PRESSURE_MAXIMUM: Pressure = "tightness.water.pressure.maximum";
+    /// How far the pressure may sink before it is topped up.
+    TIGHTNESS_WATER_SINKING_MAXIMUM: Pressure = "tightness.water.sinking.maximum";
 }
 
 /// What the end of a ventilating pipe must satisfy, a line each.

@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::base::size::{self, Nominal};
 use crate::base::units::{Gradient, Length, fixed};
+use crate::base::water::{PerArea, Pressure};
 use crate::rulebook::coefficient::{Factor, Velocity, Viscosity};
 
 /// A flow in whole millilitres a second.
@@ -71,6 +72,10 @@ pub enum Kind {
     Velocity,
     /// A kinematic viscosity.
     Viscosity,
+    /// A pressure.
+    Pressure,
+    /// Water added to a wetted surface.
+    PerArea,
     /// A whole number.
     Count,
     /// Yes or no.
@@ -82,7 +87,7 @@ pub enum Kind {
 }
 
 impl Kind {
-    const WORDS: [(Kind, &'static str, &'static str); 12] = [
+    const WORDS: [(Kind, &'static str, &'static str); 14] = [
         (Kind::Length, "length", "75 mm, 1.7 m, 6 in, 4 ft"),
         (Kind::Gradient, "gradient", "18 mm/m, 1 in 40, 1/4 in/ft"),
         (Kind::Window, "gradient-window", "18 to 22 mm/m, 1 in 80 to 1 in 40"),
@@ -91,6 +96,8 @@ impl Kind {
         (Kind::Factor, "factor", "0.75"),
         (Kind::Velocity, "velocity", "0.7 m/s"),
         (Kind::Viscosity, "viscosity", "1.31 mm2/s"),
+        (Kind::Pressure, "pressure", "10 mbar"),
+        (Kind::PerArea, "litres-per-area", "0.15 l/m2"),
         (Kind::Count, "count", "3"),
         (Kind::YesNo, "yes-no", "yes, no"),
         (Kind::Size, "size", "100 mm, 4 in"),
@@ -136,6 +143,10 @@ pub enum Quantity {
     Velocity(Velocity),
     /// A kinematic viscosity.
     Viscosity(Viscosity),
+    /// A pressure.
+    Pressure(Pressure),
+    /// Water added to a wetted surface.
+    PerArea(PerArea),
     /// A whole number.
     Count(u32),
     /// Yes or no.
@@ -159,6 +170,8 @@ impl Quantity {
             Kind::Factor => Self::Factor(Factor::from_thousandths(scaled(text, 1000)?)),
             Kind::Velocity => Self::Velocity(Velocity::from_thousandths(scaled(text.strip_suffix("m/s")?, 1000)?)),
             Kind::Viscosity => Self::Viscosity(Viscosity::from_thousandths(scaled(text.strip_suffix("mm2/s")?, 1000)?)),
+            Kind::Pressure => Self::Pressure(Pressure::from_micro_mbar(scaled(text.strip_suffix("mbar")?, 1_000_000)?)),
+            Kind::PerArea => Self::PerArea(PerArea::from_ul_m2(scaled(text.strip_suffix("l/m2")?, 1_000_000)?)),
             Kind::Count => Self::Count(text.parse().ok()?),
             Kind::YesNo => Self::YesNo(match text {
                 "yes" => true,
@@ -181,6 +194,8 @@ impl Quantity {
             Self::Factor(_) => Kind::Factor,
             Self::Velocity(_) => Kind::Velocity,
             Self::Viscosity(_) => Kind::Viscosity,
+            Self::Pressure(_) => Kind::Pressure,
+            Self::PerArea(_) => Kind::PerArea,
             Self::Count(_) => Kind::Count,
             Self::YesNo(_) => Kind::YesNo,
             Self::Size(_) => Kind::Size,
@@ -205,6 +220,8 @@ impl Quantity {
             Self::Factor(factor) => trimmed(factor.thousandths(), 1000),
             Self::Velocity(velocity) => format!("{}\u{a0}m/s", trimmed(velocity.thousandths(), 1000)),
             Self::Viscosity(viscosity) => format!("{}\u{a0}mm²/s", trimmed(viscosity.thousandths(), 1000)),
+            Self::Pressure(pressure) => format!("{}\u{a0}mbar", trimmed(pressure.micro_mbar(), 1_000_000)),
+            Self::PerArea(rate) => format!("{}\u{a0}l/m²", fixed(i128::from(rate.ul_m2()), 1_000_000, 2)),
             Self::Count(count) => count.to_string(),
             Self::YesNo(yes) => if *yes { "yes" } else { "no" }.to_owned(),
             Self::Size(nominal) => nominal.words(),
@@ -223,6 +240,8 @@ impl Quantity {
             Self::Factor(factor) => format!("{} thousandths", factor.thousandths()),
             Self::Velocity(velocity) => format!("{} mm/s", velocity.thousandths()),
             Self::Viscosity(viscosity) => format!("{} thousandths of mm2/s", viscosity.thousandths()),
+            Self::Pressure(pressure) => format!("{} millionths of a mbar", pressure.micro_mbar()),
+            Self::PerArea(rate) => format!("{} ul/m2", rate.ul_m2()),
             Self::Count(count) => format!("{count} off"),
             Self::YesNo(_) => self.words(),
             Self::Size(nominal) => format!("nominal {}", nominal.0),
@@ -346,6 +365,8 @@ mod tests {
             (Kind::Factor, "0.50", "0.5"),
             (Kind::Velocity, "0.7 m/s", "0.7 m/s"),
             (Kind::Viscosity, "1.31 mm2/s", "1.31 mm²/s"),
+            (Kind::Pressure, "2.5 mbar", "2.5 mbar"),
+            (Kind::PerArea, "0.2 l/m2", "0.20 l/m²"),
         ] {
             assert_eq!(words(kind, text).as_deref(), Some(printed), "{text}");
         }
@@ -367,6 +388,8 @@ mod tests {
             (Kind::Velocity, "0.7"),
             (Kind::Velocity, "0.7 mm/s"),
             (Kind::Viscosity, "1.31e-6 m2/s"),
+            (Kind::Pressure, "1 kPa"),
+            (Kind::PerArea, "0.15 l"),
             (Kind::YesNo, "true"),
             (Kind::Count, "-1"),
         ] {

@@ -31,9 +31,12 @@ pub const RULES: &[Rule] = &[
     drain::drain_ventilated_at_its_head::RULE,
     drain::drain_gradient::RULE,
     drain::drain_size::RULE,
+    drain::trench_by_foundation::RULE,
+    drain::drain_through_wall::RULE,
     drain::drain_tightness::RULE,
     access::access_spacing::RULE,
     access::rod_reach::RULE,
+    access::chamber_size_for_depth::RULE,
     evidence::photographed_before_cover::RULE,
 ];
 

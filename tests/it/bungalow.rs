@@ -74,6 +74,11 @@ const NOT_MET: &[Fault] = &[
     ("drain-gradient", "D9", 124, "1 in 110; 1.7 l/s, 1 WC", "1 in 80"),
     ("drain-size", "D5", 118, "50 mm", "75 mm"),
     ("drain-size", "D9", 124, "82 mm", "100 mm"),
+    // The wall of 110 mm pipe is 3.2 mm, the bed 50 mm; the footing lies at 99.550. Already at its upper end the trench of
+    // D1 goes down to 101.050 - 1.570 - 0.053 = 99.427, and that of D4 to 101.050 - 1.500 - 0.053 = 99.497.
+    ("trench-by-foundation", "D1", 114, "0.12 m below the foundation of WA1 (trench)", "up to the underside"),
+    ("trench-by-foundation", "D4", 117, "0.05 m below the foundation of WA1 (trench)", "up to the underside"),
+    ("drain-through-wall", "P1", 143, "8 mm clear", "50 mm clear all round"),
     // 100 - 61 and 100 - 74, each in 7 minutes.
     ("drain-tightness", "D1", 151, "T2: 39 mm in 7 min", "25 mm in 7 min"),
     ("drain-tightness", "D2", 152, "T3: 26 mm in 7 min", "25 mm in 7 min"),
@@ -83,6 +88,8 @@ const NOT_MET: &[Fault] = &[
     ("access-spacing", "D7", 121, "4.00 m, AF1 to AF2", "not permitted"),
     // Rods from MH1 up D3 pass its junction by, and nothing opens at its head.
     ("rod-reach", "D9", 124, "reached by no access point (7.20 m)", "all of it"),
+    // 0.695 m deep, as above, which is more than the 0.6 m up to which 190 mm would do.
+    ("chamber-size-for-depth", "IC1", 128, "300 mm, 0.70 m deep", "450 mm across"),
 ];
 
 /// Rules that have no way to be not met, with why.

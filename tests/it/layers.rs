@@ -237,8 +237,14 @@ fn one_rule_knows_no_other() {
         if !path.starts_with("src/rules/") || depth < 3 || path.ends_with("/mod.rs") {
             continue;
         }
-        seen += 1;
+        // A rule may be told in several files: a folder of its name belongs to it.
+        let own =
+            path.trim_start_matches("src/").trim_end_matches(".rs").split('/').take(3).collect::<Vec<_>>().join("::");
+        seen += usize::from(depth == 3);
         for import in paths(&code(&text), "crate::rules") {
+            if import.starts_with(&format!("crate::{own}")) {
+                continue;
+            }
             let inside = import.split("::").nth(2).unwrap_or("");
             // Beside the driver, measures that several rules of branches share stand in a room that judges nothing.
             let common = matches!(inside, "driver" | "single_branch") || inside.starts_with(char::is_uppercase);

@@ -8,13 +8,14 @@ use fallmark::base::finding::Weight;
 use fallmark::base::units::Length;
 use fallmark::rulebook::{
     APPLIANCES, Answer, CISTERNS, ENTRIES, FROM_KINDS, Fact, Facts, HEADS, Held, Kind, Quantity, Rulebook, SERIES,
-    State, TO_KINDS, assemble, key, load, names, prose,
+    State, TEST_METHODS, TO_KINDS, UNDER_TEST, assemble, key, load, names, prose,
 };
 use fallmark::rules::registry::RULES;
 
 pub(crate) const AD_H: &str = include_str!("../../src/rulebook/data/ad-h-2015.limits.yaml");
 pub(crate) const EN_12056_2: &str = include_str!("../../src/rulebook/data/bs-en-12056-2-2000.limits.yaml");
 pub(crate) const EN_752: &str = include_str!("../../src/rulebook/data/bs-en-752-2008.limits.yaml");
+pub(crate) const EN_1610: &str = include_str!("../../src/rulebook/data/bs-en-1610-2015.limits.yaml");
 pub(crate) const CUSTOM: &str = include_str!("../../src/rulebook/data/custom.limits.yaml");
 pub(crate) const SUPPORTS: &str = include_str!("../../src/rulebook/data/supports.limits.yaml");
 pub(crate) const ENGLAND: &str = include_str!("../../src/rulebook/data/england-2015.yaml");
@@ -24,11 +25,12 @@ const DIGESTS: &[(&str, u32, &str)] =
     &[("england-2015", 1, "7b7402083f89b853d0bca95034347d4c1f7160fc43c92105f68255dc87bb3636")];
 
 /// The built-in documents by name, with another text for Approved Document H.
-pub(crate) fn documents(ad_h: &str) -> [(&str, &str); 5] {
+pub(crate) fn documents(ad_h: &str) -> [(&str, &str); 6] {
     [
         ("ad-h-2015", ad_h),
         ("bs-en-12056-2-2000", EN_12056_2),
         ("bs-en-752-2008", EN_752),
+        ("bs-en-1610-2015", EN_1610),
         ("custom", CUSTOM),
         ("supports", SUPPORTS),
     ]
@@ -162,6 +164,8 @@ fn labels_of_the_built_in_rulebooks_are_the_words_that_code_uses() {
     assert_eq!(said[&Fact::ToKind], set(TO_KINDS));
     assert_eq!(said[&Fact::Cistern], set(CISTERNS));
     assert_eq!(said[&Fact::PipeSeries], set(SERIES));
+    assert_eq!(said[&Fact::TestMethod], set(TEST_METHODS));
+    assert_eq!(said[&Fact::UnderTest], set(UNDER_TEST));
     assert!(said[&Fact::BranchEntry].is_subset(&set(ENTRIES)));
 }
 

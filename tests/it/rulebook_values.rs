@@ -149,3 +149,33 @@ fn a_fact_of_the_wrong_sort_is_unknown() {
     let facts = Facts::new().with(Fact::BranchLength, 3_u32);
     assert_eq!(says(&england().ask(key::BRANCH_BASIN_32_SLOPE_MAXIMUM, &facts)), "unknown: branch-length");
 }
+
+/// AD H 2.62 (recalled) and BS EN 1610 method W, whose litres agree; methods LA to LD as their table prints them.
+#[test]
+fn tests_of_drains_have_their_own_figures_by_document() {
+    let book = england();
+    for (under, litres) in [("pipes", "0.15 l/m²"), ("pipes and chambers", "0.20 l/m²"), ("chambers", "0.40 l/m²")] {
+        let facts = Facts::new().with(Fact::UnderTest, under);
+        let (ours, standard) = (
+            book.ask(key::DRAIN_WATER_TEST_ADDED_MAXIMUM, &facts),
+            book.ask(key::TIGHTNESS_WATER_ADDED_MAXIMUM, &facts),
+        );
+        assert_eq!((says(&ours).as_str(), says(&standard).as_str()), (litres, litres), "{under}");
+        let cited = |a: &Answer<_>| a.limit().map(|l| (l.citation.short(), l.recalled)).unwrap();
+        assert_eq!(cited(&ours), ("AD H 2.62".to_owned(), true));
+        assert_eq!(cited(&standard).0, "BS EN 1610 13.3, method W");
+    }
+    for (method, start, loss) in [
+        ("LA", "10 mbar", "2.5 mbar"),
+        ("LB", "50 mbar", "10 mbar"),
+        ("LC", "100 mbar", "15 mbar"),
+        ("LD", "200 mbar", "15 mbar"),
+    ] {
+        let facts = Facts::new().with(Fact::TestMethod, method);
+        assert_eq!(says(&book.ask(key::TIGHTNESS_AIR_START_MINIMUM, &facts)), start, "{method}");
+        assert_eq!(says(&book.ask(key::TIGHTNESS_AIR_LOSS_MAXIMUM, &facts)), loss, "{method}");
+    }
+    let over = |facts: &Facts| says(&book.ask(key::TIGHTNESS_AIR_OVER_SIZE, facts));
+    assert_eq!((over(&Facts::new()), over(&Facts::new().with(Fact::DryConcrete, true))), ("12".into(), "16".into()));
+    assert_eq!(says(&book.ask(key::TIGHTNESS_WATER_PRESSURE_MINIMUM, &Facts::new())), "100 mbar");
+}

@@ -235,7 +235,15 @@ fn keys_of(rule: &str) -> BTreeSet<&'static str> {
     let file = format!("/{}.rs", rule.replace('-', "_"));
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/rules");
     let sources: Vec<_> = std::fs::read_dir(root).unwrap().map(|e| e.unwrap().path()).filter(|p| p.is_dir()).collect();
-    let text = sources.iter().find_map(|dir| std::fs::read_to_string(format!("{}{file}", dir.display())).ok()).unwrap();
+    let (dir, mut text) = sources
+        .iter()
+        .find_map(|dir| std::fs::read_to_string(format!("{}{file}", dir.display())).ok().map(|text| (dir, text)))
+        .unwrap();
+    // A rule that is told in several files has a folder of its name.
+    let folder = dir.join(rule.replace('-', "_"));
+    for part in std::fs::read_dir(folder).into_iter().flatten() {
+        text.push_str(&std::fs::read_to_string(part.unwrap().path()).unwrap());
+    }
     let all = fallmark::rulebook::key::ALL.iter().map(|(path, _)| *path);
     all.filter(|path| text.contains(&format!("key::{}", path.replace(['.', '-'], "_").to_uppercase()))).collect()
 }
@@ -256,6 +264,8 @@ fn every_cell_that_a_rule_asks_turns_at_its_limit() {
     use fallmark::base::size::Nominal;
     use fallmark::base::units::Gradient;
     use fallmark::base::units::Length;
+    use fallmark::base::water::PerArea;
+    use fallmark::base::water::Pressure;
     use fallmark::rulebook::Answer;
     use fallmark::rulebook::Compare;
     use fallmark::rulebook::Quantity;
@@ -287,6 +297,16 @@ fn every_cell_that_a_rule_asks_turns_at_its_limit() {
                 Quantity::Flow(f) => {
                     let flow = |by| Quantity::Flow(fallmark::rulebook::Flow::from_ml_s(f.ml_s() + by));
                     (flow(-1), flow(0), flow(1))
+                }
+                // The constant of a formula; nothing is held against it.
+                Quantity::Factor(_) => continue,
+                Quantity::Pressure(p) => {
+                    let (at, by) = (p.micro_mbar(), Pressure::from_micro_mbar);
+                    (Quantity::Pressure(by(at - 1)), Quantity::Pressure(*p), Quantity::Pressure(by(at + 1)))
+                }
+                Quantity::PerArea(r) => {
+                    let (at, by) = (r.ul_m2(), PerArea::from_ul_m2);
+                    (Quantity::PerArea(by(at - 1)), Quantity::PerArea(*r), Quantity::PerArea(by(at + 1)))
                 }
                 Quantity::Count(n) => (Quantity::Count(n - 1), Quantity::Count(*n), Quantity::Count(n + 1)),
                 Quantity::Size(n) => {
@@ -322,7 +342,7 @@ fn every_cell_that_a_rule_asks_turns_at_its_limit() {
             turned += 1;
         }
     }
-    assert!(turned > 50 && refused == 8, "{turned} {refused}");
+    assert!(turned > 50 && refused == 18, "{turned} {refused}");
 }
 
 /// One pipe of 110 mm at 1 in 60 (16.7 mm/m) in the ground and one above it: AD H asks a drain with a WC for 1 in 80

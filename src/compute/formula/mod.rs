@@ -6,12 +6,14 @@
 //! 4. [`greatest`]: the most that a pipe carries.
 //! 5. [`normal_depth`]: how full it runs for a flow.
 //! 6. [`waste_water`]: the flow to design for, out of discharge units.
+//! 7. [`air_time`]: how long an air test lasts.
 //!
-//! Units are SI: metres, metres a second, cubic metres a second; waste water flow alone is in litres a second, as its
-//! formula is published. A level pipe, a backfall, no flow and a pipe of no size are legal and give 0 or a named case,
+//! Units are SI: metres, metres a second, cubic metres a second; waste water flow is in litres a second and the time of
+//! an air test in minutes, as their formulas are published. A level pipe, a backfall, no flow and a pipe of no size are legal and give 0 or a named case,
 //! never something that is no number. Everything beyond the four operations and the square root goes through `libm`,
 //! and every search takes a fixed number of steps, so that results are the same on every machine.
 
+pub mod air_time;
 pub mod colebrook_white;
 pub mod greatest;
 pub mod manning;

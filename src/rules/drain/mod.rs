@@ -2,5 +2,7 @@
 
 pub mod drain_gradient;
 pub mod drain_size;
+pub mod drain_through_wall;
 pub mod drain_tightness;
 pub mod drain_ventilated_at_its_head;
+pub mod trench_by_foundation;
