@@ -78,9 +78,16 @@ fn covered(desk: &Desk<'_>, closing: &Closing, since: Option<NaiveDate>) -> Vec<
     let seen_on = |item: &str| visit_that_saw(desk, item, date);
     let (seen, unseen): (Vec<&String>, Vec<&String>) = hides.iter().partition(|h| seen_on(h).is_some());
     let mut rows = Vec::new();
-    // What one closing hid and no photo shows is one row: a trench full of pipes would fill the page.
+    // What one closing hid and one photo shows, or none, is one row: a trench full of pipes would fill the page.
     let photo_of = |item: &str| desk.photos_of(item.split(' ').next().unwrap_or(item)).first().copied();
-    let (shown, bare): (Vec<&String>, Vec<&String>) = unseen.into_iter().partition(|item| photo_of(item).is_some());
+    let mut alike: Vec<(Option<&str>, Vec<&str>)> = Vec::new();
+    for item in unseen {
+        let photo = photo_of(item);
+        match alike.iter_mut().find(|(own, _)| *own == photo) {
+            Some((_, items)) => items.push(item),
+            None => alike.push((photo, vec![item])),
+        }
+    }
     let mut not_seen = |ids: Line, photo: Option<&str>| {
         let mut text = vec![plain(format!("Covered {}, ", day(date))), bold("not seen by you.")];
         if let Some(photo) = photo {
@@ -90,11 +97,8 @@ fn covered(desk: &Desk<'_>, closing: &Closing, since: Option<NaiveDate>) -> Vec<
         }
         rows.push(SideRow { ids, text, ..SideRow::default() });
     };
-    for item in shown {
-        not_seen(words::mention(item), photo_of(item));
-    }
-    if !bare.is_empty() {
-        not_seen(words::ids(bare.iter().map(|s| s.as_str())), None);
+    for (photo, items) in alike {
+        not_seen(words::ids(items), photo);
     }
     if let Some((came, visit)) = seen.first().and_then(|h| seen_on(h)) {
         let mut text = vec![plain(format!("Seen {}, covered {}.", day(came), day(date)))];

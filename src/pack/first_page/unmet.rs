@@ -27,8 +27,7 @@ pub(super) fn not_met(desk: &Desk<'_>) -> Side {
     found.sort_by_key(|f| !is_due(f, desk.choice.moment));
     let any = !found.is_empty();
     let (note, rows) = if found.len() > MOST {
-        let mut rows = by_rule(&found);
-        super::capped(&mut rows, MOST_RULES, "findings");
+        let rows = by_rule(&found);
         (format!("{} in all; what each misses and what is proposed stands in the findings", found.len()), rows)
     } else {
         ("due now first".to_owned(), found.into_iter().map(not_met_row).collect())
@@ -86,5 +85,24 @@ fn by_rule(found: &[&Finding]) -> Vec<SideRow> {
         text.push(plain("."));
         SideRow { ids, text, right: first.map_or(Line::new(), |f| words::clause(f)), ..SideRow::default() }
     };
-    groups.into_iter().map(row).collect()
+    let over = groups.split_off(groups.len().min(MOST_RULES));
+    let mut rows: Vec<SideRow> = groups.into_iter().map(row).collect();
+    if !over.is_empty() {
+        rows.push(the_rest(&over));
+    }
+    rows
+}
+
+/// What is over in one row, so that every rule and item that is not met is named on the page.
+fn the_rest(groups: &[Vec<&Finding>]) -> SideRow {
+    let mut text = vec![plain("and ")];
+    let count: usize = groups.iter().map(Vec::len).sum();
+    text.extend(words::see(&format!("{count} more"), "findings"));
+    for (n, group) in groups.iter().enumerate() {
+        let about = group.first().map_or("", |f| title(f));
+        text.push(plain(if n == 0 { format!(": {about} ") } else { format!("; {about} ") }));
+        text.extend(words::ids(group.iter().map(|f| f.item.as_str())));
+    }
+    text.push(plain("."));
+    SideRow { text, ..SideRow::default() }
 }
