@@ -46,7 +46,7 @@ pub struct Leg {
     pub ends: Ends,
     /// Its size.
     pub nominal: Option<Nominal>,
-    /// Inside diameter, where its series is cited.
+    /// Inside diameter as recorded, else where its series is cited.
     pub bore: Option<Length>,
     /// Outside diameter, where its series is cited.
     pub outside: Option<Length>,
@@ -98,7 +98,7 @@ fn leg(record: &Record, i: usize, pipe: &Pipe, ends: Ends, derived: &Derived) ->
         derived: derived.clone(),
         ends,
         nominal,
-        bore: row.map(|r| r.bore()),
+        bore: pipe.bore.get().map(|m| m.value).or_else(|| row.map(|r| r.bore())),
         outside: row.map(|r| r.outside),
         length,
         given,

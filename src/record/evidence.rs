@@ -10,6 +10,7 @@ use crate::record::words::Ref;
 use crate::record::words::Stage;
 use crate::record::words::TestKind;
 use crate::record::words::Text;
+use crate::record::words::Water;
 use crate::record::words::Words;
 use crate::record::words::YesNo;
 use chrono::NaiveDate;
@@ -116,6 +117,10 @@ item! {
     Temporary {
         /// What.
         what "what": Text = "bung in top of S1" required;
+        /// The water it leads, when it leads any.
+        carries "carries": Water = "rain";
+        /// Where it leads that.
+        into "into": Ref = "IC1";
         /// Since when.
         since "since": NaiveDate = "2026-03-12";
         /// What ends it.

@@ -65,6 +65,10 @@ facts! {
     FromKind = "from-kind", Label, "what is at the upstream end";
     /// The access point or junction at the downstream end, from [`TO_KINDS`] in the built-in rulebooks.
     ToKind = "to-kind", Label, "what is at the downstream end";
+    /// What a drain is made of, from [`MATERIALS`] in the built-in rulebooks.
+    PipeMaterial = "pipe-material", Label, "what the drain is made of";
+    /// What lies over a drain, by the word of the record.
+    Surface = "surface", Label, "what lies over it";
     /// Distance of a terminal from an opening into a building.
     OpeningDistance = "opening-distance", Length, "how far the opening is from the terminal";
     /// How many dwellings the drain serves.
@@ -95,6 +99,9 @@ pub const CISTERNS: &[&str] = &["4 litre", "4.5 litre", "6 litre", "7.5 litre", 
 
 /// The words for [`Fact::PipeSeries`] in the built-in rulebooks.
 pub const SERIES: &[&str] = &["PVC-U soil and drain", "solvent-weld waste", "push-fit waste", "cast iron"];
+
+/// The words for [`Fact::PipeMaterial`] in the built-in rulebooks.
+pub const MATERIALS: &[&str] = &["clay", "concrete", "plastic"];
 
 /// The words for [`Fact::BranchEntry`] in the built-in rulebooks.
 pub const ENTRIES: &[&str] = &["square", "swept"];

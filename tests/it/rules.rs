@@ -20,7 +20,9 @@ use std::path::Path;
 const KINDS: [&str; 8] = ["pass", "fail", "limit", "spread", "believed", "unknown", "other", "planned"];
 
 /// What a rule cannot have, and why.
-const CANNOT: [(&str, &str, &str); 12] = [
+const CANNOT: [(&str, &str, &str); 14] = [
+    ("levels-agree", "spread", "the spread is what it is held against"),
+    ("foul-and-rain-apart", "spread", "water meets or it does not"),
     ("trap-size", "spread", "a size is a class"),
     ("branch-not-smaller-than-trap", "spread", "a size is a class"),
     ("coupon-out", "spread", "a coupon is out or it is not"),
@@ -282,6 +284,10 @@ fn every_cell_that_a_rule_asks_turns_at_its_limit() {
                 }
                 // A flow is what a gradient hangs on; nothing is held against it.
                 Quantity::Flow(_) => continue,
+                Quantity::Factor(f) => {
+                    let of = |n| Quantity::Factor(fallmark::rulebook::Factor::from_thousandths(n));
+                    (of(f.thousandths() - 1), of(f.thousandths()), of(f.thousandths() + 1))
+                }
                 Quantity::Count(n) => (Quantity::Count(n - 1), Quantity::Count(*n), Quantity::Count(n + 1)),
                 Quantity::Size(n) => {
                     let size = |n| Quantity::Size(Nominal(n));

@@ -1,4 +1,7 @@
 //! Rules about access to drains.
 
+pub mod access_at_bends_and_changes;
+pub mod access_at_head;
+pub mod access_at_junction;
 pub mod access_spacing;
 pub mod rod_reach;
