@@ -125,7 +125,7 @@ pub struct Finding {
     pub recalled: bool,
     /// Where the record says it.
     pub span: Span,
-    /// One sentence; empty for a plain *met*.
+    /// One sentence; for a plain *met* empty, unless the reader might take it for another rule's case.
     pub text: String,
     /// What would put it right, or settle it; empty for *met*.
     pub remedy: Option<Remedy>,

@@ -1,6 +1,5 @@
-//! What a pipe's label means. A size is a class, not a number to compare: 110 mm outside is 100 nominal.
-
-use crate::base::units::Length;
+//! What a pipe's label means. A size is a class, not a number to compare: 110 mm outside is 100 nominal. What pipes of a
+//! class measure is in `series.rs`.
 
 /// A nominal size: the class that rules compare.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -35,93 +34,9 @@ pub enum SizeFault {
     Ambiguous(Vec<String>),
 }
 
-/// One size of a pipe series.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct SeriesRow {
-    /// The class.
-    pub nominal: Nominal,
-    /// Outside diameter.
-    pub outside: Length,
-    /// Wall.
-    pub wall: Length,
-}
-
-impl SeriesRow {
-    /// Inside diameter.
-    pub fn bore(&self) -> Length {
-        self.outside - self.wall - self.wall
-    }
-}
-
-/// A pipe series: sizes with outside diameter and wall, and where they come from.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Series {
-    /// What it is.
-    pub name: &'static str,
-    /// Where the figures come from, and how they were seen.
-    pub source: &'static str,
-    rows: &'static [SeriesRow],
-}
-
-const fn row(nominal: u16, outside_um: i64, wall_um: i64) -> SeriesRow {
-    SeriesRow { nominal: Nominal(nominal), outside: Length::from_um(outside_um), wall: Length::from_um(wall_um) }
-}
-
-/// PVC-U soil pipe; the underground series shares its 110 and 160 mm spigots.
-const PVC_U: Series = Series {
-    name: "PVC-U soil and drain",
-    source: "BS EN 1329-1 and BS EN 1401-1, makers' tables, from memory",
-    rows: &[row(75, 82_400, 3_000), row(100, 110_000, 3_200), row(150, 160_000, 4_000)],
-};
-
-/// Solvent-weld waste in ABS, MuPVC or PVC-C.
-const SOLVENT_WASTE: Series = Series {
-    name: "solvent-weld waste",
-    source: "BS EN 1455-1, BS EN 1566-1 and BS 5255: outside diameters read in whole mm, walls from memory",
-    rows: &[row(32, 36_300, 1_850), row(40, 43_000, 1_900), row(50, 55_900, 2_000)],
-};
-
-/// Push-fit waste in PP.
-const PUSH_FIT_WASTE: Series = Series {
-    name: "push-fit waste",
-    source: "BS EN 1451-1 and BS 5254: outside diameters read in whole mm, walls from memory",
-    rows: &[row(32, 34_600, 1_800), row(40, 41_000, 2_000), row(50, 54_100, 2_050)],
-};
-
-/// Cast iron.
-const CAST_IRON: Series = Series {
-    name: "cast iron",
-    source: "BS EN 877: outside diameters from memory, walls from memory",
-    rows: &[row(50, 58_000, 3_500), row(75, 83_000, 3_500), row(100, 110_000, 3_500), row(150, 160_000, 4_000)],
-};
-
-/// The series of a pipe by its size and, where said, its material and joints; `None` for clay and whatever else has no
-/// cited table.
-pub fn series(size: Nominal, material: Option<&str>, joints: Option<&str>) -> Option<&'static Series> {
-    let material = material.map(str::to_ascii_lowercase);
-    let is = |word: &str| material.as_deref().is_some_and(|m| m.contains(word));
-    if is("clay") || is("concrete") || is("pitch") || is("lead") || is("copper") || is("hdpe") || is("pe-hd") {
-        return None;
-    }
-    if is("cast iron") {
-        return Some(&CAST_IRON);
-    }
-    if size.0 >= 75 {
-        return Some(&PVC_U);
-    }
-    let push_fit = is("pp") || is("polypropylene") || joints.is_some_and(|j| j.contains("push"));
-    Some(if push_fit { &PUSH_FIT_WASTE } else { &SOLVENT_WASTE })
-}
-
-impl Series {
-    /// The row of a size.
-    pub fn row(&self, size: Nominal) -> Option<&'static SeriesRow> {
-        self.rows.iter().find(|r| r.nominal == size)
-    }
-}
-
 /// Labels in millimetres that the trade uses, with their class.
-const METRIC: [(u32, u16); 17] = [
+const METRIC: [(u32, u16); 18] = [
+    (25, 25),
     (30, 30),
     (32, 32),
     (36, 32),
@@ -243,11 +158,5 @@ mod tests {
         assert_eq!(read("37 mm"), Err(SizeFault::Unknown("37\u{a0}mm".into())));
         assert_eq!(read("big"), Err(SizeFault::NotASize));
         assert_eq!(read("1/0 in"), Err(SizeFault::NotASize));
-    }
-
-    #[test]
-    fn the_bore_of_110_pvc_u_is_103_6() {
-        let row = series(Nominal(100), Some("PVC-U"), None).unwrap().row(Nominal(100)).unwrap();
-        assert_eq!(row.bore(), Length::from_um(103_600));
     }
 }

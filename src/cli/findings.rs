@@ -115,27 +115,37 @@ fn remedied(finding: &Finding, remedy: &Remedy, out: Out<'_>) -> io::Result<()> 
     let mut said: Vec<String> = Vec::new();
     said.extend((!finding.text.contains(&remedy.text)).then(|| remedy.text.clone()));
     said.extend(remedy.change.clone());
-    said.extend(remedy.field.clone().map(|field| if said.is_empty() { field } else { format!("({field})") }));
-    let head = if finding.verdict == Verdict::NotMet { "proposed" } else { "settled by" };
+    let alone = said.is_empty();
+    said.extend(remedy.field.as_ref().map(|f| if alone { format!("write it in {f}") } else { format!("({f})") }));
+    let head = if finding.verdict == Verdict::NotMet { "proposed" } else { "to settle it" };
     writeln!(out, "    {head}: {}", harmless(&said.join(" ")))
 }
 
-/// Item, what was found, what is asked, and the text.
+/// Item, what was found, what is asked for, and the text.
 fn sentence(finding: &Finding) -> String {
     let mut said = Vec::new();
     if !finding.measured.is_empty() {
         said.push(finding.measured.clone());
     }
     if !finding.limit.is_empty() {
-        said.push(format!("limit {}", finding.limit));
+        said.push(format!("asked for: {}", finding.limit));
     }
-    let said = said.join("; ");
-    let text = match (said.is_empty(), finding.text.is_empty()) {
-        (true, _) => finding.text.clone(),
+    let (said, words) = (said.join("; "), text(finding));
+    let text = match (said.is_empty(), words.is_empty()) {
+        (true, _) => words,
         (false, true) => said,
-        (false, false) => format!("{said}. {}", capital(&finding.text)),
+        (false, false) => format!("{said}. {}", capital(&words)),
     };
     format!("{}: {text}", finding.item)
+}
+
+/// The text of a finding; a reading that it begins with stands before it already, and is not said again.
+fn text(finding: &Finding) -> String {
+    let reading = finding.measured.as_str();
+    match finding.text.strip_prefix(reading) {
+        Some(rest) if !reading.is_empty() && rest.starts_with(' ') => format!("that{rest}"),
+        _ => finding.text.clone(),
+    }
 }
 
 fn capital(words: &str) -> String {
@@ -145,12 +155,16 @@ fn capital(words: &str) -> String {
 
 /// The clause behind a group, and when it is due if that is not yet.
 fn basis(view: &View<'_>, finding: &Finding, out: Out<'_>) -> io::Result<()> {
-    let source = finding.citation.as_ref().map_or("none".to_owned(), |c| format!("{}, {}", c.short(), c.edition));
+    let source = finding.citation.as_ref().map_or("no clause".to_owned(), |c| format!("{}, {}", c.short(), c.edition));
     let recalled = if finding.recalled { " (limit recalled, confirm against the document)" } else { "" };
     let line = format!("    source: {source}{recalled}");
     writeln!(out, "{}", view.paint.soft(&harmless(&line)))?;
     if finding.weight == Weight::Clause && !readiness::is_due(finding, view.moment) {
-        let when = if finding.planned { "once it is built".to_owned() } else { format!("at: {}", finding.due.word()) };
+        let when = match finding.due {
+            _ if finding.planned => "once it is built".to_owned(),
+            Moment::Completion | Moment::Handover => format!("at {}", finding.due.word()),
+            moment => moment.word().to_owned(),
+        };
         writeln!(out, "    {}", view.paint.soft(&format!("not due yet; due {when}")))?;
     }
     Ok(())

@@ -39,7 +39,7 @@ pub struct Capacity {
     pub flattest: Carries,
     /// At the steepest gradient inside the spread.
     pub steepest: Carries,
-    /// Whether one of the coefficients was recalled and not read.
+    /// Whether the bore or one of the coefficients was recalled and not read.
     pub recalled: bool,
 }
 
@@ -125,7 +125,8 @@ pub fn find(network: &Network<'_>, rulebook: &Rulebook, flows: &[DesignFlow]) ->
     let coefficients = Coefficients::of(rulebook);
     let one = |(i, leg): (usize, &crate::network::legs::Leg)| {
         let c = coefficients.as_ref().filter(|_| leg.derived.kind == Kind::Drain)?;
-        capacity(c, leg.bore?, network.gradient(i)?, flows.get(i).and_then(DesignFlow::whole))
+        let capacity = capacity(c, leg.bore?, network.gradient(i)?, flows.get(i).and_then(DesignFlow::whole))?;
+        Some(Capacity { recalled: capacity.recalled || leg.bore_recalled, ..capacity })
     };
     network.legs.iter().enumerate().map(one).collect()
 }

@@ -277,6 +277,11 @@ fn of_appliance(rulebook: &Rulebook, position: usize, item: &Item<Appliance>) ->
     }
 }
 
+/// The discharge units of each appliance, in the order of the record, and whether they were recalled.
+pub fn of_appliances(network: &Network<'_>, rulebook: &Rulebook) -> Vec<Option<(Units, bool)>> {
+    network.record.appliances.iter().map(|item| units(rulebook, kind_of(item), &item.body)).collect()
+}
+
 /// The discharge units of an appliance, and whether they were recalled.
 fn units(rulebook: &Rulebook, kind: Option<ApplianceKind>, body: &Appliance) -> Option<(Units, bool)> {
     let answer = match (kind?, body.cistern.get()) {

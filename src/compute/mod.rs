@@ -6,6 +6,7 @@
 //! 8. [`flow`]: the flow to design for. 9. [`capacity`]: what each drain can carry, and how it runs.
 //!
 //! 10. [`supports`]: lengths and brackets. 11. [`setting_out`]: marks to set a pipe out by.
+//! 12. [`quantities`]: pipe, fittings, brackets, holes and seals, counted.
 //!
 //! [`formula`] holds the formulas of the last two; [`order`] lets the network be walked once.
 
@@ -16,6 +17,7 @@ pub mod flow;
 pub mod formula;
 pub mod heads;
 pub mod order;
+pub mod quantities;
 pub mod reach;
 pub mod setting_out;
 pub mod spacing;
@@ -30,6 +32,8 @@ use crate::compute::branches::Single;
 use crate::compute::capacity::Capacity;
 use crate::compute::flow::DesignFlow;
 use crate::compute::heads::Head;
+use crate::compute::quantities::Quantities;
+use crate::compute::reach::Reached;
 use crate::compute::setting_out::SettingOut;
 use crate::compute::spacing::Run;
 use crate::compute::stacks::StackEntry;
@@ -38,6 +42,7 @@ use crate::compute::terminals::Nearness;
 use crate::compute::tightness::Outcome;
 use crate::network::Network;
 use crate::rulebook::Rulebook;
+use crate::rulebook::Units;
 
 /// Every number that the rules and the pack ask for.
 #[derive(Clone, Debug, Default)]
@@ -64,12 +69,18 @@ pub struct Computed {
     pub flows: Vec<DesignFlow>,
     /// What each leg that is a drain can carry; `None` for other legs, and where bore or gradient is not known.
     pub capacities: Vec<Option<Capacity>>,
+    /// Discharge units of each appliance, in the order of the record, and whether they were recalled.
+    pub units: Vec<Option<(Units, bool)>>,
+    /// For each leg, the parts of it that rods come into from each access point.
+    pub reached: Vec<Vec<Reached>>,
     /// Length of each leg: as recorded, or, of an upright one, from the heights of its ends.
     pub lengths: Vec<Option<Known<Length>>>,
     /// How each leg is held up; `None` for drains, and where no spacing is told.
     pub supports: Vec<Option<Support>>,
     /// Marks to set every new sloping pipe out by.
     pub setting_out: Vec<SettingOut>,
+    /// Pipe, fittings, brackets, holes and seals.
+    pub quantities: Quantities,
 }
 
 /// Computes everything that follows from a network and the rulebook's coefficients.
@@ -82,6 +93,9 @@ pub fn compute(network: &Network<'_>, rulebook: &Rulebook) -> Computed {
     let supports = supports::find(network, rulebook, &lengths);
     Computed {
         setting_out: setting_out::find(network, &supports),
+        quantities: quantities::count(network, rulebook, &lengths, &supports),
+        units: flow::of_appliances(network, rulebook),
+        reached: reach::by_rods(network, rulebook),
         lengths,
         supports,
         entries,

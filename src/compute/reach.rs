@@ -13,6 +13,9 @@ use crate::network::kind::Kind;
 use crate::record::words::AccessKind;
 use crate::record::words::Entry;
 use crate::record::words::Stage;
+use crate::rulebook::Facts;
+use crate::rulebook::Rulebook;
+use crate::rulebook::key;
 
 /// Which way rods go.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,6 +43,13 @@ pub struct Reached {
     pub how: How,
 }
 
+impl Reached {
+    /// How much of the leg it is; `None` when the length of that is not known.
+    pub fn length(&self) -> Option<Length> {
+        self.to.map(|to| to - self.from)
+    }
+}
+
 /// How lengths are taken within their spread.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Lean {
@@ -49,6 +59,15 @@ pub enum Lean {
     Plain,
     /// Each as long as it may be.
     Long,
+}
+
+/// For each leg, the parts of it that rods come into that are as long as the rulebook takes them to be, lengths as
+/// recorded; nothing where it leaves that open.
+pub fn by_rods(network: &Network<'_>, rulebook: &Rulebook) -> Vec<Vec<Reached>> {
+    match rulebook.ask(key::ACCESS_ROD_LENGTH_MAXIMUM, &Facts::new()).limit() {
+        Some(limit) => find(network, limit.value, Lean::Plain),
+        None => vec![Vec::new(); network.legs.len()],
+    }
 }
 
 /// For each leg, the parts of it that rods of a length come into.

@@ -76,3 +76,25 @@ fn height_of(network: &Network<'_>, stack: usize, at: &Field<Station>) -> Option
         Station::Along { .. } => None,
     }
 }
+
+/// How much higher one place on a stack lies than another. Two levels need no foot; `None` when either is not known.
+pub fn between(network: &Network<'_>, upper: &StackEntry, lower: &StackEntry) -> Option<Known<Length>> {
+    match (centre(network, upper), centre(network, lower)) {
+        (Some(a), Some(b)) => a.above(&b),
+        // A height above the foot on either side brings in the level of the foot on the other.
+        _ => {
+            let (a, b) = (upper.height?, lower.height?);
+            Some(Known { value: a.value - b.value, half: a.half + b.half, how: a.how.with(b.how) })
+        }
+    }
+}
+
+/// The level of a branch's centre line, where the record gives one.
+fn centre(network: &Network<'_>, entry: &StackEntry) -> Option<Height<CentreLine>> {
+    let What::Branch(leg) = entry.what else { return None };
+    let item = network.record.pipes.at(network.legs.get(leg)?.pipe)?;
+    let Station::Level(level) = item.body.at.get()? else { return None };
+    let how = network.record.how(&item.body.at);
+    let half = crate::network::height::reading_half(network.record, level, how, None);
+    network.named.height(level, how, half, item.body.at.span)
+}

@@ -1,7 +1,7 @@
 //! How long each pipe is and how it is held up: the spacing of brackets by its kind and size, and how many that makes.
 
 use crate::base::known::Known;
-use crate::base::size::series;
+use crate::base::series::series;
 use crate::base::units::Length;
 use crate::compute::stacks::StackEntry;
 use crate::compute::stacks::What;
@@ -81,7 +81,7 @@ fn spacing(rulebook: &Rulebook, pipe: &Pipe, upright: bool) -> Option<(Length, b
     let words = |f: &crate::record::value::Field<Words>| f.get().map(|w| w.0.clone());
     let size = pipe.size.get()?.nominal;
     let series = series(size, words(&pipe.material).as_deref(), words(&pipe.joints).as_deref())?;
-    let facts = Facts::new().with(Fact::PipeSeries, series.name).with(Fact::Size, size);
+    let facts = Facts::new().with(Fact::PipeSeries, series.word).with(Fact::Size, size);
     let key = if upright { key::SUPPORT_SPACING_UPRIGHT_MAXIMUM } else { key::SUPPORT_SPACING_SLOPING_MAXIMUM };
     rulebook.ask(key, &facts).limit().map(|l| (l.value, l.recalled)).filter(|(spacing, _)| *spacing > Length::ZERO)
 }

@@ -5,8 +5,9 @@
 use crate::base::known::How;
 use crate::base::known::Known;
 use crate::base::known::KnownGradient;
+use crate::base::series::SeriesRow;
+use crate::base::series::series;
 use crate::base::size::Nominal;
-use crate::base::size::series;
 use crate::base::units::Gradient;
 use crate::base::units::Length;
 use crate::network::ends::End;
@@ -48,6 +49,8 @@ pub struct Leg {
     pub nominal: Option<Nominal>,
     /// Inside diameter as recorded, else where its series is cited.
     pub bore: Option<Length>,
+    /// Whether the inside diameter rests on a figure that was recalled and not read.
+    pub bore_recalled: bool,
     /// Outside diameter, where its series is cited.
     pub outside: Option<Length>,
     /// Its length as recorded.
@@ -98,7 +101,8 @@ fn leg(record: &Record, i: usize, pipe: &Pipe, ends: Ends, derived: &Derived) ->
         derived: derived.clone(),
         ends,
         nominal,
-        bore: pipe.bore.get().map(|m| m.value).or_else(|| row.map(|r| r.bore())),
+        bore: pipe.bore.get().map(|m| m.value).or_else(|| row.map(SeriesRow::bore)),
+        bore_recalled: pipe.bore.get().is_none() && row.is_some_and(SeriesRow::bore_recalled),
         outside: row.map(|r| r.outside),
         length,
         given,

@@ -10,6 +10,7 @@ use crate::base::doc::Schedule;
 use crate::base::doc::bold;
 use crate::base::doc::plain;
 use crate::base::text::date;
+use crate::base::units::Gradient;
 use crate::network::height::Because;
 use crate::network::height::Height;
 use crate::pack;
@@ -64,7 +65,7 @@ fn every_finding(desk: &Desk<'_>) -> Block {
         vec![
             f.item.clone(),
             f.rule.0.replace('-', " "),
-            f.words().to_owned(),
+            f.words().to_owned() + &f.replaced_by.as_ref().map_or(String::new(), |by| format!(", replaced by {by}")),
             f.measured.clone(),
             f.limit.clone(),
             format!("{clause}{recalled}"),
@@ -72,13 +73,13 @@ fn every_finding(desk: &Desk<'_>) -> Block {
         ]
     });
     let columns = [
-        ("item", 18.0),
+        ("item", 17.0),
         ("rule", 34.0),
-        ("verdict", 22.0),
-        ("found", 38.0),
+        ("verdict", 21.0),
+        ("found", 36.0),
         ("limit", 24.0),
-        ("clause", 28.0),
-        ("line", 12.0),
+        ("clause", 34.0),
+        ("line", 10.0),
     ];
     table("Every finding", &columns, rows.collect())
 }
@@ -89,9 +90,7 @@ fn reckoned(desk: &Desk<'_>) -> Block {
     let rows = (0..network.legs.len()).map(|leg| {
         let solved = network.solved(leg);
         let drop = solved.drop.map_or("unknown".to_owned(), |d| format!("{} {}", d.value.metres(6), d.how.word()));
-        let gradient = network
-            .gradient(leg)
-            .map_or("unknown".to_owned(), |g| format!("{} over {}", g.value.fall().metres(6), g.value.run().metres(6)));
+        let gradient = network.gradient(leg).map_or("unknown".to_owned(), |g| fall_over_run(g.value));
         vec![network.id(leg).to_owned(), level(desk, solved.up), level(desk, solved.down), drop, gradient]
     });
     let columns = [
@@ -99,9 +98,24 @@ fn reckoned(desk: &Desk<'_>) -> Block {
         ("invert up, m", 46.0),
         ("invert down, m", 46.0),
         ("drop, m", 28.0),
-        ("fall over run, m", 40.0),
+        ("fall over run, m, or as given", 40.0),
     ];
     table("Levels and how they were reckoned", &columns, rows.collect())
+}
+
+/// A gradient without rounding: as it was given when it was given as one, else its fall over its run.
+fn fall_over_run(gradient: Gradient) -> String {
+    let (fall, run) = (gradient.fall().um(), gradient.run().um());
+    // A recorded gradient is a pair of small numbers, not lengths of the pipe.
+    if run < 10_000 && fall > 0 {
+        if run % fall == 0 {
+            return format!("1 in {}", run / fall);
+        }
+        if fall * 1_000 % run == 0 {
+            return format!("{} mm/m", fall * 1_000 / run);
+        }
+    }
+    format!("{} over {}", gradient.fall().metres(6), gradient.run().metres(6))
 }
 
 fn level<L: Copy>(desk: &Desk<'_>, height: Option<Height<L>>) -> String {
@@ -146,7 +160,7 @@ fn evidence(desk: &Desk<'_>, originals: &Originals) -> Block {
         rows.push(vec![item.id.clone(), name, digest, bytes, String::new(), what]);
     }
     let columns =
-        [("id", 14.0), ("file", 32.0), ("SHA-256", 46.0), ("bytes", 18.0), ("day", 30.0), ("shows, says", 36.0)];
+        [("id", 13.0), ("file", 27.0), ("SHA-256", 62.0), ("bytes", 14.0), ("day", 27.0), ("shows, says", 33.0)];
     table("Photos and papers, as they were", &columns, rows)
 }
 
@@ -158,8 +172,12 @@ fn cells(desk: &Desk<'_>) -> Block {
     let cells = desk.job.rulebook.cells().into_iter().filter(decided);
     let rows = cells.map(|cell| {
         let seen = if cell.recalled { "memory" } else { cell.citation.value_seen.word() };
-        let id = cell.id.0.replace('.', ". ").replace('[', " [");
-        vec![id, cell.says, format!("{}, {}", cell.citation.short(), cell.citation.edition), seen.to_owned()]
+        vec![
+            words::cell(&cell.id.0),
+            cell.says,
+            format!("{}, {}", cell.citation.short(), cell.citation.edition),
+            seen.to_owned(),
+        ]
     });
     let columns = [("value", 74.0), ("says", 34.0), ("clause, edition", 46.0), ("seen", 22.0)];
     table("Values of the guidance that findings rest on", &columns, rows.collect())

@@ -12,6 +12,7 @@ use crate::base::doc::plain;
 use crate::pack::Desk;
 use crate::pack::Part;
 use crate::pack::drains::column;
+use crate::pack::words;
 use crate::rulebook::State;
 
 /// "england-2015: AD H, 2015 edition".
@@ -28,12 +29,14 @@ pub(crate) fn blocks(desk: &Desk<'_>) -> Part {
     let digest: String = book.digest().chars().take(8).collect();
     let overlays = match book.overlays().len() {
         0 => "no local overlay".to_owned(),
+        1 => format!("1 local overlay, {} values relaxed by it", book.relaxed().len()),
         n => format!("{n} local overlays, {} values relaxed by them", book.relaxed().len()),
     };
     let note =
         vec![plain(format!("rulebook {}, revision {}, digest {digest}; {overlays}", book.id(), book.revision()))];
     let mut blocks = vec![documents(desk), key()];
     if !book.overlays().is_empty() {
+        blocks.push(head("Local overlays", "the last one on top"));
         blocks.push(overlaid(desk));
     }
     blocks.push(head(
@@ -99,11 +102,15 @@ fn key() -> Block {
 fn overlaid(desk: &Desk<'_>) -> Block {
     let lines = desk.job.rulebook.overlays().iter().flat_map(|overlay| {
         overlay.changes.iter().map(|c| {
-            let relaxed = if c.looser { format!("; relaxed by {}", overlay.name) } else { String::new() };
-            vec![plain(format!(
-                "{}: {} in place of {}, asked by {} on {}{relaxed}",
-                c.cell.0, c.is, c.was, c.asked_by, c.date
-            ))]
+            let relaxed = if c.looser { "; this relaxes it" } else { "" };
+            let (cell, standing) = (words::cell(&c.cell.0), overlay.standing.word());
+            vec![
+                bold(overlay.name.clone()),
+                plain(format!(
+                    ", {standing}: {cell}: {} in place of {}, asked by {} on {}, {}{relaxed}",
+                    c.is, c.was, c.asked_by, c.date, c.evidence
+                )),
+            ]
         })
     });
     Block::List(lines.collect())

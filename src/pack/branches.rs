@@ -11,6 +11,7 @@ use crate::network::ends::End;
 use crate::network::kind::Kind;
 use crate::pack::Desk;
 use crate::pack::Part;
+use crate::pack::drains::also_missed;
 use crate::pack::drains::bar;
 use crate::pack::drains::column;
 use crate::pack::drains::reason;
@@ -23,7 +24,14 @@ use crate::record::sections::Item;
 use crate::record::words::Stage;
 
 /// The rules whose governing verdict stands in the row of a branch; coupons advise and stand among the findings.
-const RULES: [&str; 4] = ["basin-branch-slope", "branch-slope", "branch-length", "branch-not-smaller-than-trap"];
+const RULES: [&str; 6] = [
+    "basin-branch-slope",
+    "branch-slope",
+    "branch-length",
+    "branch-not-smaller-than-trap",
+    "opposed-entries",
+    "lowest-connection-above-foot",
+];
 
 /// Every branch, in the order of the record.
 pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
@@ -60,6 +68,7 @@ fn row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
     if let Some(f) = found {
         reasons.push(vec![plain(format!("{}; limit {}.", words::capital(&f.measured), f.limit))]);
         reasons.extend(reason(f));
+        reasons.extend(also_missed(desk, &RULES, &item.id, Some(f)));
     }
     let planned = if item.body.stage_now() == Stage::Planned { ", planned" } else { "" };
     let to = desk.job.network.legs.get(leg).map_or("", |l| desk.job.network.end_id(l.ends.to));

@@ -1,4 +1,4 @@
-//! Schedules of drains: levels and falls; bed, access, air and photo.
+//! Schedule of drains: levels and falls; and what schedules share: columns, verdicts, reasons, bars, keys.
 
 use crate::base::doc::Align;
 use crate::base::doc::Bar;
@@ -12,6 +12,7 @@ use crate::base::doc::plain;
 use crate::base::doc::soft;
 use crate::base::finding::Finding;
 use crate::base::finding::Verdict;
+use crate::base::finding::Weight;
 use crate::base::known::How;
 use crate::base::known::KnownGradient;
 use crate::base::units::Gradient;
@@ -20,11 +21,11 @@ use crate::network::kind::Kind;
 use crate::pack::Desk;
 use crate::pack::Part;
 use crate::pack::words;
-use crate::record::pipework::Bed;
 use crate::record::pipework::Pipe;
 use crate::record::quantity::Station;
 use crate::record::sections::Item;
 use crate::record::words::Stage;
+use crate::rules::registry;
 
 /// A column of a schedule.
 pub(crate) fn column(head: &[&str], mm: f64, align: Align) -> Column {
@@ -80,7 +81,8 @@ fn datum(desk: &Desk<'_>) -> String {
     if with.is_empty() { above } else { format!("{above}; {}", with.join(", ")) }
 }
 
-fn drains<'a>(desk: &'a Desk<'a>) -> impl Iterator<Item = (usize, &'a Item<Pipe>)> {
+/// Every drain, in the order of the record.
+pub(crate) fn drains<'a>(desk: &'a Desk<'a>) -> impl Iterator<Item = (usize, &'a Item<Pipe>)> {
     let record = desk.job.record;
     desk.job
         .network
@@ -90,6 +92,9 @@ fn drains<'a>(desk: &'a Desk<'a>) -> impl Iterator<Item = (usize, &'a Item<Pipe>
         .filter(|(_, leg)| leg.derived.kind == Kind::Drain)
         .filter_map(|(i, leg)| record.pipes.at(leg.pipe).map(|item| (i, item)))
 }
+
+/// The rules whose governing verdict stands in the row of a drain's levels.
+const LEVEL_RULES: [&str; 3] = ["drain-gradient", "levels-agree", "drain-size"];
 
 fn level_row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
     let network = &desk.job.network;
@@ -107,18 +112,32 @@ fn level_row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
     };
     let kind = derived.map_or("", |d| d.reason.as_str());
     let judged = desk.finding_of("drain-gradient", &item.id);
+    let agrees = desk.finding_of("levels-agree", &item.id);
+    let worst = desk.worst_of(&LEVEL_RULES, &item.id).or(judged);
     let cells = vec![
         ends(desk, leg, item),
         vec![size(&item.body), words::measure(&item.body.length)],
         vec![words::level(solved.up), words::level(solved.down)],
         vec![first, second],
         vec![vec![plain(judged.map_or(String::new(), |f| f.limit.clone()))], Line::new()],
-        judged.map_or_else(|| vec![vec![plain(what)], vec![soft(kind)]], |f| vec![words::verdict(f), words::clause(f)]),
+        worst.map_or_else(|| vec![vec![plain(what)], vec![soft(kind)]], |f| vec![words::verdict(f), words::clause(f)]),
         vec![desk.see_photo(&item.id)],
     ];
     let mut reasons = remarks(desk, leg, item, gradient);
-    reasons.extend(judged.and_then(reason));
-    Row { id: item.id.clone(), anchor: Some(words::anchor(&item.id)), cells, reasons, bar: bar(judged.into_iter()) }
+    reasons.extend([judged, agrees].into_iter().flatten().filter_map(reason));
+    reasons.extend(also_missed(desk, &["drain-size"], &item.id, None));
+    let bar = bar(judged.into_iter().chain(worst));
+    Row { id: item.id.clone(), anchor: Some(words::anchor(&item.id)), cells, reasons, bar }
+}
+
+/// A verdict over its clause; *not checked* where there is none.
+pub(crate) fn verdict_cell(finding: Option<&Finding>) -> Vec<Line> {
+    match finding {
+        // Advice has no clause that would help a reader here; the findings name its source.
+        Some(f) if f.weight == Weight::Advice => vec![words::verdict(f), vec![soft("good practice")]],
+        Some(f) => vec![words::verdict(f), words::clause(f)],
+        None => vec![vec![soft("not checked")], Line::new()],
+    }
 }
 
 /// From above to; a join says its place.
@@ -202,35 +221,6 @@ fn spread(g: &KnownGradient) -> Option<String> {
     told.then(|| words.replace("1 in ", "1\u{a0}in\u{a0}"))
 }
 
-/// Drains: bed, access, air and photo.
-pub(crate) fn laid(desk: &Desk<'_>) -> Part {
-    let new = |(_, item): &(usize, &Item<Pipe>)| !matches!(item.body.stage_now(), Stage::Existing | Stage::Removed);
-    let rows: Vec<Row> = drains(desk).filter(new).map(|(_, item)| laid_row(desk, item)).collect();
-    if rows.is_empty() {
-        return Part::default();
-    }
-    let columns = vec![
-        column(&["id"], 12.0, Align::Left),
-        column(&["bed and surround"], 40.0, Align::Left),
-        column(&["to the next access point"], 44.0, Align::Left),
-        column(&["air at the head"], 43.0, Align::Left),
-        column(&["photo before cover"], 37.0, Align::Left),
-    ];
-    let schedule = Schedule { summary: "Drains: bed, access, air and photo".to_owned(), columns, rows };
-    let note = vec![plain("new drains; existing ones are not judged")];
-    Part { blocks: vec![Block::Schedule(schedule), verdict_key()], note }
-}
-
-fn laid_row(desk: &Desk<'_>, item: &Item<Pipe>) -> Row {
-    let rules = ["access-spacing", "drain-ventilated-at-its-head", "photographed-before-cover"];
-    let found: Vec<Option<&Finding>> = rules.iter().map(|rule| desk.finding_of(rule, &item.id)).collect();
-    let mut cells = vec![bed(&item.body)];
-    cells.extend(found.iter().map(|f| judged(*f)));
-    let reasons = found.iter().flatten().filter_map(|f| reason(f)).collect();
-    let bar = bar(found.iter().flatten().copied());
-    Row { id: item.id.clone(), anchor: None, cells, reasons, bar }
-}
-
 /// A verdict over what was found, in two lines.
 pub(crate) fn judged(finding: Option<&Finding>) -> Vec<Line> {
     match finding {
@@ -263,6 +253,18 @@ pub(crate) fn reason(finding: &Finding) -> Option<Line> {
     }
 }
 
+/// A line for each further rule of a row that is not met: the row's verdict is one, what it misses may be more.
+pub(crate) fn also_missed(desk: &Desk<'_>, rules: &[&str], item: &str, governing: Option<&Finding>) -> Vec<Line> {
+    let found = rules.iter().filter_map(|rule| desk.finding_of(rule, item));
+    let more = found.filter(|f| f.verdict == Verdict::NotMet && governing.is_none_or(|g| g.rule != f.rule));
+    let line = |f: &Finding| {
+        let title = registry::rule(f.rule.0).map_or("", |rule| rule.title);
+        let number = format!("Also not met. {title}: {}; limit {}. ", f.measured, f.limit);
+        vec![bold(number), plain(words::sentence(&f.text))]
+    };
+    more.map(line).collect()
+}
+
 /// The margin bar of a row: solid for not met, hollow for anything not shown.
 pub(crate) fn bar<'f>(findings: impl Iterator<Item = &'f Finding>) -> Bar {
     let worst = findings.filter(|f| f.replaced_by.is_none()).map(|f| f.verdict).min();
@@ -270,22 +272,6 @@ pub(crate) fn bar<'f>(findings: impl Iterator<Item = &'f Finding>) -> Bar {
         Some(Verdict::NotMet) => Bar::Solid,
         Some(Verdict::NotShown) => Bar::Hollow,
         _ => Bar::None,
-    }
-}
-
-fn bed(pipe: &Pipe) -> Vec<Line> {
-    match pipe.bed.get() {
-        Some(Bed::As(id)) => vec![vec![plain(format!("as {id}"))], Line::new()],
-        Some(Bed::Is(spec)) => {
-            let part = |name: &str, f: &crate::record::value::Field<crate::record::quantity::Measure>| {
-                f.get().map(|m| format!("{} {name}", m.words()))
-            };
-            let stone = part("stone", &spec.stone).or_else(|| spec.concrete.get().map(|c| c.0.clone()));
-            let round: Vec<String> =
-                [part("under", &spec.under), part("over", &spec.over)].into_iter().flatten().collect();
-            vec![vec![plain(stone.unwrap_or_default())], vec![plain(round.join(", "))]]
-        }
-        None => vec![vec![plain("not recorded")], Line::new()],
     }
 }
 

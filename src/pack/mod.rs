@@ -4,6 +4,7 @@
 //! 3. [`drains`], [`branches`], [`appliances`] and [`stacks`] are schedules; [`recorded`] prints what is not judged.
 //! 4. [`findings`], [`photos`] and [`basis`] close the pack; [`figure`] draws. 5. [`handover`](mod@handover) is the owner's.
 
+mod access;
 mod appliances;
 mod archive;
 mod basis;
@@ -12,8 +13,11 @@ mod drains;
 pub mod figure;
 mod findings;
 mod first_page;
+mod flows;
 mod handover;
+mod laid;
 mod photos;
+mod quantities;
 mod recorded;
 mod setting_out;
 mod stacks;
@@ -132,17 +136,22 @@ pub fn inspection(job: &Examined<'_>, choice: &Choice<'_>) -> Pack {
     let mut parts = Parts::default();
     let mut has = serde_json::Map::new();
     first_page::add(&desk, &mut parts);
-    let sections: [(&str, Part); 16] = [
+    let sections: [(&str, Part); 21] = [
         ("drains", drains::levels(&desk)),
-        ("drains-laid", drains::laid(&desk)),
+        ("drains-flow", flows::schedule(&desk)),
+        ("drains-laid", laid::laid(&desk)),
+        ("drains-shown", laid::shown(&desk)),
         ("branches", branches::schedule(&desk)),
         ("stack", stacks::schedule(&desk)),
         ("chambers", recorded::chambers(&desk)),
+        ("access", access::schedule(&desk)),
+        ("appliances", appliances::branches(&desk)),
         ("traps", appliances::traps(&desk)),
         ("tests", tests::schedule(&desk)),
         ("drawings", figure_part(&desk)),
         ("branches-set-out", setting_out::branches(&desk)),
         ("drains-set-out", setting_out::drains(&desk)),
+        ("quantities", quantities::schedules(&desk)),
         ("findings", findings::blocks(&desk)),
         ("penetrations", recorded::penetrations(&desk)),
         ("record", recorded::rest(&desk)),

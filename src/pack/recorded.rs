@@ -12,15 +12,23 @@ use crate::base::span::Span;
 use crate::network::height::Height;
 use crate::pack::Desk;
 use crate::pack::Part;
+use crate::pack::drains::bar;
 use crate::pack::drains::column;
+use crate::pack::drains::reason;
+use crate::pack::drains::verdict_cell;
+use crate::pack::drains::verdict_key;
 use crate::pack::first_page::bare_crossings;
 use crate::pack::words;
 use crate::record::item::ItemKind;
 use crate::record::sections::Items;
 
+/// The rules whose governing verdict stands in the row of a chamber.
+const CHAMBER_RULES: [&str; 1] = ["chamber-size-for-depth"];
+
 /// Chambers and other access to drains: depth from cover to the invert that leaves.
 pub(crate) fn chambers(desk: &Desk<'_>) -> Part {
     let network = &desk.job.network;
+    let judged = desk.job.record.access.iter().any(|item| desk.worst_of(&CHAMBER_RULES, &item.id).is_some());
     let rows: Vec<Row> = desk
         .job
         .record
@@ -41,7 +49,8 @@ pub(crate) fn chambers(desk: &Desk<'_>) -> Part {
             let across = body.across.get().map_or(String::new(), |a| a.words.clone());
             let class = text(body.class.get());
             let state = [text(body.state.get()), text(body.tool.get())].join(" ").trim().to_owned();
-            let cells = vec![
+            let found = desk.worst_of(&CHAMBER_RULES, &item.id);
+            let mut cells = vec![
                 vec![vec![plain(format!("{}{stage}", body.what.get().map_or("", |k| k.word())))], vec![plain(place)]],
                 vec![vec![plain(across)], vec![plain(class)]],
                 vec![words::level(cover), words::level(out)],
@@ -49,29 +58,38 @@ pub(crate) fn chambers(desk: &Desk<'_>) -> Part {
                 vec![vec![plain(state)]],
                 vec![desk.see_photo(&item.id)],
             ];
+            if judged {
+                cells.insert(4, verdict_cell(found));
+            }
             Row {
                 id: item.id.clone(),
                 anchor: Some(words::anchor(&item.id)),
                 cells,
-                reasons: Vec::new(),
-                bar: Bar::None,
+                reasons: found.and_then(reason).into_iter().collect(),
+                bar: bar(found.into_iter()),
             }
         })
         .collect();
     if rows.is_empty() {
         return Part::default();
     }
-    let columns = vec![
+    let mut columns = vec![
         column(&["id"], 12.0, Align::Left),
-        column(&["kind", "place"], 54.0, Align::Left),
-        column(&["across", "class"], 27.0, Align::Left),
+        column(&["kind", "place"], if judged { 36.0 } else { 54.0 }, Align::Left),
+        column(&["across", "class"], if judged { 23.0 } else { 27.0 }, Align::Left),
         column(&["cover level", "invert out"], 24.0, Align::Right),
         column(&["depth, m"], 20.0, Align::Right),
         column(&["state, tool"], 23.0, Align::Left),
-        column(&["see"], 16.0, Align::Left),
+        column(&["see"], if judged { 14.0 } else { 16.0 }, Align::Left),
     ];
+    let mut blocks = Vec::new();
+    if judged {
+        columns.insert(5, column(&["verdict", "clause"], 24.0, Align::Left));
+        blocks.push(verdict_key());
+    }
     let schedule = Schedule { summary: "Chambers and other access".to_owned(), columns, rows };
-    Part { blocks: vec![Block::Schedule(schedule)], note: vec![plain("levels and depths in m")] }
+    blocks.insert(0, Block::Schedule(schedule));
+    Part { blocks, note: vec![plain("levels and depths in m")] }
 }
 
 /// Penetrations as recorded, then crossings that the record does not describe.

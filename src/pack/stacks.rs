@@ -1,21 +1,32 @@
 //! Schedule of stacks: what enters, how high above the foot, on which side.
 
 use crate::base::doc::Align;
-use crate::base::doc::Bar;
 use crate::base::doc::Block;
 use crate::base::doc::Line;
 use crate::base::doc::Row;
 use crate::base::doc::Schedule;
 use crate::base::doc::plain;
+use crate::base::finding::Finding;
 use crate::compute::stacks::StackEntry;
 use crate::compute::stacks::What;
 use crate::network::ends::End;
 use crate::network::kind::Kind;
 use crate::pack::Desk;
 use crate::pack::Part;
+use crate::pack::drains::bar;
 use crate::pack::drains::column;
+use crate::pack::drains::reason;
 use crate::pack::drains::size;
+use crate::pack::drains::verdict_cell;
+use crate::pack::drains::verdict_key;
 use crate::pack::words;
+use crate::record::pipework::Pipe;
+use crate::record::sections::Item;
+
+/// The rules whose governing verdict stands in the row of a stack or ventilating pipe, and of what enters it.
+const PIPE_RULES: [&str; 5] =
+    ["stack-size", "stack-capacity", "ventilating-pipe-size", "open-ends", "vent-terminal-clear-of-openings"];
+const ENTRY_RULES: [&str; 3] = ["opposed-entries", "lowest-connection-above-foot", "coupon-out"];
 
 /// Every stack and ventilating pipe with what sits on it, the highest first.
 pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
@@ -36,15 +47,16 @@ pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
     }
     let columns = vec![
         column(&["id"], 14.0, Align::Left),
-        column(&["what"], 50.0, Align::Left),
-        column(&["place"], 40.0, Align::Left),
-        column(&["above the foot, m"], 30.0, Align::Right),
-        column(&["side"], 20.0, Align::Left),
-        column(&["see"], 22.0, Align::Left),
+        column(&["what", "size"], 44.0, Align::Left),
+        column(&["place"], 37.0, Align::Left),
+        column(&["above the", "foot, m"], 19.0, Align::Right),
+        column(&["side"], 14.0, Align::Left),
+        column(&["verdict", "clause"], 34.0, Align::Left),
+        column(&["see"], 14.0, Align::Left),
     ];
     let schedule = Schedule { summary: "Stacks and what enters them".to_owned(), columns, rows };
     let note = vec![plain("centre lines above the invert at the tail of the foot bend")];
-    Part { blocks: vec![Block::Schedule(schedule)], note }
+    Part { blocks: vec![Block::Schedule(schedule), verdict_key()], note }
 }
 
 /// The ventilating pipes that stand on a stack.
@@ -71,14 +83,32 @@ fn pipe_row(desk: &Desk<'_>, leg: usize) -> Row {
     let is_stack = network.legs.get(leg).is_some_and(|l| l.derived.kind == Kind::Stack);
     let foot = if is_stack { [vec![plain("foot invert ")], foot].concat() } else { Line::new() };
     let height = desk.job.computed.entries.iter().find(|e| e.what == What::Vent(leg)).map(|e| e.height);
+    let found = of_pipe(desk, item);
     let cells = vec![
         vec![vec![plain(format!("{kind}{stage}"))], size(&item.body)],
         vec![vec![plain(top)], foot],
         vec![height.map_or(Line::new(), metres)],
         vec![Line::new()],
+        verdict_cell(found),
         vec![desk.see_photo(&id)],
     ];
-    Row { anchor: Some(words::anchor(&id)), id, cells, reasons: Vec::new(), bar: Bar::None }
+    let mut reasons: Vec<Line> = Vec::new();
+    if let Some(flow) = desk.job.computed.flows.get(leg).filter(|_| is_stack) {
+        let wcs = if flow.wcs == 1 { "1 WC".to_owned() } else { format!("{} WCs", flow.wcs) };
+        let units = crate::pack::flows::units(flow.units);
+        let peak = crate::pack::flows::peak(flow);
+        let words = format!("Carries {peak}\u{a0}l/s at its peak, from units of {units}\u{a0}l/s and {wcs}; computed.");
+        reasons.push(vec![plain(words)]);
+    }
+    reasons.extend(found.and_then(reason));
+    Row { anchor: Some(words::anchor(&id)), id, cells, reasons, bar: bar(found.into_iter()) }
+}
+
+/// The governing verdict on a stack or ventilating pipe, or on the terminal at its top.
+fn of_pipe<'a>(desk: &Desk<'a>, item: &Item<Pipe>) -> Option<&'a Finding> {
+    let own = desk.worst_of(&PIPE_RULES, &item.id);
+    let top = item.body.top.get().and_then(|t| desk.worst_of(&PIPE_RULES, &t.0));
+    own.into_iter().chain(top).min_by_key(|f| (f.verdict, !f.inside_spread))
 }
 
 fn entry_row(desk: &Desk<'_>, entry: &StackEntry) -> Row {
@@ -107,19 +137,22 @@ fn entry_row(desk: &Desk<'_>, entry: &StackEntry) -> Row {
         What::Vent(_) => ("ventilating pipe".to_owned(), String::new(), String::new()),
     };
     let own_row = matches!(entry.what, What::Spare(_) | What::Access(_));
+    let found = desk.worst_of(&ENTRY_RULES, &entry.id);
+    let judged = matches!(entry.what, What::Branch(_)) || found.is_some();
     let cells = vec![
         vec![vec![plain(what)]],
         vec![vec![plain(place.replace(" - ", " \u{2212} "))]],
         vec![metres(entry.height)],
         vec![vec![plain(side)]],
+        if judged { verdict_cell(found) } else { vec![Line::new()] },
         vec![Line::new()],
     ];
     Row {
         id: entry.id.clone(),
         anchor: own_row.then(|| words::anchor(&entry.id)),
         cells,
-        reasons: Vec::new(),
-        bar: Bar::None,
+        reasons: found.and_then(reason).into_iter().collect(),
+        bar: bar(found.into_iter()),
     }
 }
 

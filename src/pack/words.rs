@@ -155,3 +155,11 @@ pub(crate) fn sentence(text: &str) -> String {
     let text = capital(text.trim());
     if text.is_empty() || text.ends_with(['.', '?', '!']) { text } else { format!("{text}.") }
 }
+
+/// `trap.seal.minimum[appliance=basin|bidet]` with words and blanks where a line may break.
+pub(crate) fn cell(id: &str) -> String {
+    match id.split_once('[') {
+        Some((key, facts)) => format!("{key} [{}", facts.replace('=', " ").replace('|', " or ")),
+        None => id.to_owned(),
+    }
+}

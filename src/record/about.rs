@@ -31,8 +31,10 @@ item! {
         address "address": Text = "\"Rookery Lane, Finchingmere\"";
         /// The nation, since guidance differs.
         nation "nation": Text = "England";
-        /// How many storeys the dwelling has.
+        /// How many storeys the building has.
         storeys "storeys": Count = "2";
+        /// How many dwellings the building holds.
+        dwellings "dwellings": Count = "2";
         /// When the building was built.
         built "built": Words = "1880s believed";
         /// The stage asked for, by its name under `stages`.

@@ -75,6 +75,16 @@ facts! {
     Dwellings = "dwellings", Count, "how many dwellings it serves";
     /// Storeys of the building.
     Storeys = "storeys", Count, "how many storeys the building has";
+    /// Size of the larger of two branches that enter a stack.
+    BranchSize = "branch-size", Size, "the size of the branch";
+    /// Size of the outlet of a WC pan.
+    Outlet = "outlet", Size, "the size of the pan's outlet";
+    /// Length of a ventilating pipe.
+    VentLength = "vent-length", Length, "the length of the ventilating pipe";
+    /// Bends in it.
+    Bends = "bends", Count, "how many bends it has";
+    /// Dwellings in the building.
+    BuildingDwellings = "building-dwellings", Count, "how many dwellings the building holds";
     /// Sum of discharge or fixture units, where a rulebook sizes by them.
     UnitSum = "unit-sum", Units, "the sum of the units it carries";
 }
@@ -98,7 +108,7 @@ pub const APPLIANCES: &[&str] =
 pub const CISTERNS: &[&str] = &["4 litre", "4.5 litre", "6 litre", "7.5 litre", "9 litre"];
 
 /// The words for [`Fact::PipeSeries`] in the built-in rulebooks.
-pub const SERIES: &[&str] = &["PVC-U soil and drain", "solvent-weld waste", "push-fit waste", "cast iron"];
+pub const SERIES: &[&str] = &["pvc-u", "solvent", "push-fit", "cast-iron"];
 
 /// The words for [`Fact::PipeMaterial`] in the built-in rulebooks.
 pub const MATERIALS: &[&str] = &["clay", "concrete", "plastic"];

@@ -230,6 +230,20 @@ keys! {
     FLOW_VISCOSITY: Viscosity = "flow.viscosity";
     /// Most that a stack with a vent of its own at the top carries, by size and entry.
     STACK_FLOW_MAXIMUM: Flow = "stack.flow.maximum";
+    /// How far apart, centre line to centre line, branches enter opposite sides of a stack, by the larger of the two.
+    STACK_ENTRY_APART_MINIMUM: Length = "stack.entry.apart.minimum";
+    /// Height of the lowest branch over the invert at the tail of the foot bend.
+    STACK_ENTRY_LOWEST_MINIMUM: Length = "stack.entry.lowest.minimum";
+    /// Least size of a stack, by the WCs on it.
+    STACK_SIZE_MINIMUM: Nominal = "stack.size.minimum";
+    /// Whether a stack is at least as large as every branch that enters it.
+    STACK_SIZE_NOT_SMALLER_THAN_BRANCH: bool = "stack.size.not-smaller-than-branch";
+    /// Least size of the ventilating part of a stack, by the size of the stack.
+    VENT_SIZE_MINIMUM: Nominal = "vent.size.minimum";
+    /// Least size of a ventilating pipe on a branch.
+    VENT_BRANCH_SIZE_MINIMUM: Nominal = "vent.branch-size.minimum";
+    /// Whether a spare entry or the end of a pipe is closed.
+    OPEN_END_CLOSED: bool = "open-end.closed";
     /// Velocity that keeps a drain clean.
     SELF_CLEANSING_VELOCITY: Velocity = "self-cleansing.velocity.minimum";
     /// Whether all ways of reckoning a level or fall agree within what the readings may be off.

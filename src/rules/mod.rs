@@ -2,7 +2,7 @@
 //!
 //! 1. [`driver`] holds a measure against a limit, in one place; [`single_branch`] goes through the branches of one
 //!    appliance; [`laid`] has what rules on drains and slopes share. 2. [`registry`] lists the rules in the order of the pack.
-//! 3. The families: [`appliance`], [`branch`], [`vent`], [`drain`], [`access`], [`test`], [`evidence`].
+//! 3. The families: [`appliance`], [`branch`], [`stack`], [`vent`], [`drain`], [`access`], [`test`], [`evidence`].
 
 pub mod access;
 pub mod appliance;
@@ -13,6 +13,7 @@ pub mod evidence;
 pub mod laid;
 pub mod registry;
 pub mod single_branch;
+pub mod stack;
 pub mod test;
 pub mod vent;
 
@@ -20,14 +21,19 @@ use crate::base::finding::Finding;
 use crate::base::finding::Moment;
 use crate::base::finding::RuleId;
 use crate::base::finding::Weight;
+use crate::base::known::How;
 use crate::compute::Computed;
 use crate::network::Network;
 use crate::network::kind::Kind;
 use crate::record::pipework::Pipe;
+use crate::record::quantity::Count;
 use crate::record::sections::Item;
 use crate::record::sections::Record;
+use crate::record::value::Field;
 use crate::record::words::Stage;
 use crate::record::words::Water;
+use crate::rulebook::Fact;
+use crate::rulebook::Facts;
 use crate::rulebook::Rulebook;
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
@@ -60,8 +66,17 @@ pub struct Ctx<'a> {
 impl<'a> Ctx<'a> {
     /// The drains that the work lays or changes, with their legs; those that cannot be read are left out.
     pub fn new_drains(&self) -> impl Iterator<Item = (usize, &'a Item<Pipe>)> {
+        self.new_legs(Kind::Drain)
+    }
+
+    /// The stacks that the work sets up or changes, with their legs; those that cannot be read are left out.
+    pub fn new_stacks(&self) -> impl Iterator<Item = (usize, &'a Item<Pipe>)> {
+        self.new_legs(Kind::Stack)
+    }
+
+    fn new_legs(&self, kind: Kind) -> impl Iterator<Item = (usize, &'a Item<Pipe>)> {
         let (record, network) = (self.record, self.network);
-        let legs = network.legs.iter().enumerate().filter(|(_, leg)| leg.derived.kind == Kind::Drain);
+        let legs = network.legs.iter().enumerate().filter(move |(_, leg)| leg.derived.kind == kind);
         legs.filter_map(|(i, leg)| record.pipes.at(leg.pipe).map(|item| (i, item)))
             .filter(|(_, item)| !item.broken && !matches!(item.body.stage_now(), Stage::Existing | Stage::Removed))
     }
@@ -69,6 +84,14 @@ impl<'a> Ctx<'a> {
     /// Those of them that the record does not give to rain.
     pub fn foul_drains(&self) -> impl Iterator<Item = (usize, &'a Item<Pipe>)> {
         self.new_drains().filter(|(_, item)| item.body.carries.get() != Some(&Water::Rain))
+    }
+
+    /// What is known of the building; what is only believed is not known.
+    pub fn building(&self) -> Facts {
+        let record = self.record;
+        let said = |field: &Field<Count>| field.get().filter(|_| record.how(field) != How::Believed).map(|c| c.0);
+        let job = &record.job;
+        Facts::new().with(Fact::Storeys, said(&job.storeys)).with(Fact::BuildingDwellings, said(&job.dwellings))
     }
 }
 

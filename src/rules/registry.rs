@@ -6,6 +6,7 @@ use crate::rules::appliance;
 use crate::rules::branch;
 use crate::rules::drain;
 use crate::rules::evidence;
+use crate::rules::stack;
 use crate::rules::test;
 use crate::rules::vent;
 
@@ -18,8 +19,14 @@ pub const RULES: &[Rule] = &[
     branch::branch_length::RULE,
     branch::branch_not_smaller_than_trap::RULE,
     branch::coupon_out::RULE,
+    stack::stack_size::RULE,
+    stack::stack_capacity::RULE,
+    stack::opposed_entries::RULE,
+    stack::lowest_connection_above_foot::RULE,
+    stack::open_ends::RULE,
     test::above_ground_air_test::RULE,
     test::seal_left_after_test::RULE,
+    vent::ventilating_pipe_size::RULE,
     vent::vent_terminal_clear_of_openings::RULE,
     drain::drain_ventilated_at_its_head::RULE,
     drain::drain_gradient::RULE,

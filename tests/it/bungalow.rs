@@ -144,10 +144,9 @@ fn the_pack_says_of_each_fault_what_it_misses() {
             let own = squeezed(&f.text);
             let first: String = own.chars().next().into_iter().flat_map(char::to_uppercase).collect();
             let said = format!("{first}{}", own.get(first.len()..).unwrap_or_default());
-            let alone = open.iter().filter(|o| {
-                o.rule == f.rule && o.limit == f.limit && o.citation == f.citation && o.recalled == f.recalled
-            });
-            let same = alone.clone().all(|o| o.text == f.text);
+            let key = |o: &Finding| (o.rule, o.limit.clone(), o.citation.clone(), o.recalled, o.inside_spread);
+            let mut together = open.iter().filter(|o| key(o) == key(f));
+            let same = together.all(|o| o.text == f.text);
             let said = if same { said } else { format!("{}{said}", f.item) };
             assert!(text.contains(&said), "{output}: {} on {}: {said}", f.rule.0, f.item);
         }

@@ -118,13 +118,13 @@ fn json_findings_stand_on_the_lines_they_name() {
 fn text_shows_the_line_and_folds_what_is_met() {
     let folder = copy_of("mill-house");
     let folded = out(&fallmark(folder.path(), &["check", "job.yaml"]));
-    assert!(folded.contains("--> job.yaml:96:"), "{folded}");
+    assert!(folded.contains("--> job.yaml:97:"), "{folded}");
     assert!(folded.contains("met (trap-seal "), "{folded}");
     assert!(folded.contains("This is no certificate"), "{folded}");
     let shallow = with_a_shallow_seal();
     let open = out(&fallmark(shallow.path(), &["check", "job.yaml", "--stage", "completion"]));
     let first: Vec<&str> = open.lines().take(4).collect();
-    assert!(first[0].starts_with("not met  trap-seal  WC1: 20\u{a0}mm; limit "), "{open}");
+    assert!(first[0].starts_with("not met  trap-seal  WC1: 20\u{a0}mm; asked for: "), "{open}");
     assert!(first[1].starts_with("    --> job.yaml:"), "{open}");
     assert!(first[2].contains("WC1:") && first[3].contains("^"), "{open}");
     assert!(open.contains("    source: AD H Table 1"), "{open}");

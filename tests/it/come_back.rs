@@ -121,6 +121,26 @@ fn tests_above_ground_and_coupons_are_judged() {
 }
 
 #[test]
+fn the_stack_is_judged_entry_by_entry() {
+    with(&sample("mill-house"), |job| {
+        let told = |rule: &str, item: &str| {
+            let f = job.findings.iter().find(|f| f.rule.0 == rule && f.item == item).unwrap();
+            (f.words(), f.measured.replace('\u{a0}', " "))
+        };
+        let met = |words: &str| ("met", words.to_owned());
+        assert_eq!(told("lowest-connection-above-foot", "B5"), met("0.956 m above the foot of S1"));
+        // The WC's branch at 118 mm faces the basin's at 210 mm, which lies above it and so outside its zone.
+        assert_eq!(told("opposed-entries", "B1"), met("92 mm below B3"));
+        assert_eq!(told("stack-size", "S1"), met("110 mm, 1 WC"));
+        // WC, bath, basin, sink, machine, shower: 1.7 + 1.3 + 0.3 + 1.3 + 0.6 + 0.4 units; half their root is 1.18 l/s,
+        // less than the WC alone.
+        assert_eq!(told("stack-capacity", "S1"), met("1.7 l/s from 5.6 units"));
+        assert_eq!(told("open-ends", "B9"), met("not drilled"));
+        assert_eq!(told("ventilating-pipe-size", "V1").0, "met, as planned");
+    });
+}
+
+#[test]
 fn without_any_level_gradient_length_trap_and_seal_verdicts_stay() {
     let text = sample("mill-house");
     let (start, end) = (text.find("\nlevels:").unwrap(), text.find("\nelements:").unwrap());

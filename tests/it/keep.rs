@@ -440,6 +440,10 @@ fn the_archive_packs_of_the_samples_are_archival_accessible_and_unrounded() {
             || text.contains(&p.body.file.get().unwrap().0)));
         if sample == "mill-house" {
             assert!(text.contains("98.881250") || text.contains("98.881000"), "the invert of D2, to the micrometre");
+            // A gradient that was recorded stands as it was given, and one that was levelled as fall over run.
+            assert!(text.contains("1 in 38") && text.contains("22 mm/m") && text.contains("0.145000 over 11.600000"));
+            assert!(!text.contains("over 0.000") && text.contains("up to 1.1 m"), "{text}");
+            assert!(text.contains("not met, replaced by T3"));
         }
     }
 }

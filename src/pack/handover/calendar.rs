@@ -1,7 +1,8 @@
 //! What needs doing and how often, for the parts that this record has and no others.
 //!
-//! Each interval says where it comes from. What no publisher gives is trade custom and says so.
+//! The intervals stand with their sources in `calendar.txt`. What no publisher gives is trade custom and says so.
 
+use crate::base::citation::Seen;
 use crate::base::doc::Align;
 use crate::base::doc::Block;
 use crate::base::doc::Line;
@@ -9,6 +10,7 @@ use crate::base::doc::Row;
 use crate::base::doc::Schedule;
 use crate::base::doc::italic;
 use crate::base::doc::plain;
+use crate::base::rows::rows;
 use crate::network::kind::Kind;
 use crate::pack::Desk;
 use crate::pack::Part;
@@ -20,206 +22,29 @@ use crate::record::words::AccessKind;
 use crate::record::words::ApplianceKind;
 use crate::record::words::Stage;
 
-/// A kind of thing that needs looking after.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Asset {
-    Chamber,
-    RoddingEye,
-    Plug,
-    Gully,
-    Trap,
-    ShowerTrap,
-    Unused,
-    Terminal,
-    AirValve,
-    Seal,
-    Shared,
-    SepticTank,
-    TreatmentPlant,
-    Cesspool,
-    Soakaway,
-    DrainageField,
-    Watercourse,
-}
-
-/// How the interval was seen.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Basis {
-    /// Read in the source named.
-    Read,
-    /// From memory: confirm it in the source named.
-    Recalled,
-    /// Trade custom; nobody publishes it.
-    Custom,
-}
+/// The tasks with their intervals and sources.
+const TASKS: &str = include_str!("calendar.txt");
 
 struct Task {
-    asset: Asset,
+    part: &'static str,
     task: &'static str,
     every: &'static str,
     by: &'static str,
     source: &'static str,
-    basis: Basis,
+    seen: Seen,
 }
 
-const fn task(
-    asset: Asset,
-    task: &'static str,
-    every: &'static str,
-    by: &'static str,
-    source: &'static str,
-    basis: Basis,
-) -> Task {
-    Task { asset, task, every, by, source, basis }
+/// Every task, in the order of the page; a line that is none is passed over, and a test counts that none is.
+fn tasks() -> impl Iterator<Item = Task> {
+    rows(TASKS).filter_map(|cells| {
+        let [part, task, every, by, source, seen] = cells.as_slice() else { return None };
+        Some(Task { part, task, every, by, source, seen: Seen::from_word(seen)? })
+    })
 }
-
-/// Trade custom without a publisher.
-const CUSTOM: &str = "suggested, no published source";
-
-/// Every task, in the order of the page.
-const TASKS: [Task; 18] = [
-    task(
-        Asset::Chamber,
-        "lift the cover with its tool, look from above for standing water or rubbish, flush a toilet and watch it pass",
-        "12 months",
-        "you; never enter",
-        CUSTOM,
-        Basis::Custom,
-    ),
-    task(
-        Asset::RoddingEye,
-        "find the cap, see that nothing covers it, grease its seal",
-        "12 months",
-        "you",
-        CUSTOM,
-        Basis::Custom,
-    ),
-    task(
-        Asset::Plug,
-        "see that the boxing in front still opens; do not open the plug",
-        "12 months",
-        "you",
-        CUSTOM,
-        Basis::Custom,
-    ),
-    task(
-        Asset::Gully,
-        "lift the grating, take out silt and leaves, flush",
-        "spring and autumn",
-        "you",
-        CUSTOM,
-        Basis::Custom,
-    ),
-    task(
-        Asset::Trap,
-        "clean the trap, run water and look below it for drips",
-        "6 to 12 months",
-        "you",
-        CUSTOM,
-        Basis::Custom,
-    ),
-    task(
-        Asset::ShowerTrap,
-        "take out and clean the cup under the grating",
-        "3 to 6 months",
-        "you",
-        CUSTOM,
-        Basis::Custom,
-    ),
-    task(
-        Asset::Unused,
-        "run water into fittings that nobody uses, so that their traps stay full",
-        "week to month",
-        "you",
-        CUSTOM,
-        Basis::Custom,
-    ),
-    task(
-        Asset::Terminal,
-        "look up from the ground: cage there, no nest, nothing over the end",
-        "12 months",
-        "you",
-        CUSTOM,
-        Basis::Custom,
-    ),
-    task(
-        Asset::AirValve,
-        "listen for gurgles, see that its cover lets air through; have it replaced when it sticks",
-        "12 months",
-        "you",
-        CUSTOM,
-        Basis::Custom,
-    ),
-    task(
-        Asset::Seal,
-        "look that nobody has cut or broken the seal where the pipe goes through; after other work, look again",
-        "12 months",
-        "you",
-        CUSTOM,
-        Basis::Custom,
-    ),
-    task(
-        Asset::Shared,
-        "have a camera put through, or when it blocks twice, or before a sale",
-        "5 to 10 years",
-        "a drain firm",
-        CUSTOM,
-        Basis::Custom,
-    ),
-    task(
-        Asset::SepticTank,
-        "have it emptied",
-        "12 months, at least",
-        "a licensed carrier",
-        "SEPA, Maintaining a private sewage treatment system",
-        Basis::Read,
-    ),
-    task(
-        Asset::SepticTank,
-        "look into the outlet chamber from above",
-        "month",
-        "you; never enter",
-        "AD H, Appendix H2-A",
-        Basis::Recalled,
-    ),
-    task(
-        Asset::TreatmentPlant,
-        "have it serviced and emptied as its maker says",
-        "6 to 12 months",
-        "a service engineer",
-        "SEPA, Maintaining a private sewage treatment system",
-        Basis::Read,
-    ),
-    task(
-        Asset::Cesspool,
-        "look at the level; have it emptied before it is full",
-        "month",
-        "a licensed carrier",
-        "AD H, Appendix H2-A",
-        Basis::Recalled,
-    ),
-    task(
-        Asset::Soakaway,
-        "watch it after heavy rain: the water should be gone within a day",
-        "12 months",
-        "you",
-        CUSTOM,
-        Basis::Custom,
-    ),
-    task(
-        Asset::DrainageField,
-        "look for puddles, a lush strip or a smell; keep cars and trees off",
-        "6 months",
-        "you",
-        CUSTOM,
-        Basis::Custom,
-    ),
-    task(Asset::Watercourse, "clear the end of the pipe and its flap", "6 months", "you", CUSTOM, Basis::Custom),
-];
 
 /// The calendar for what this record has.
 pub(super) fn table(desk: &Desk<'_>) -> Part {
-    let rows: Vec<Row> = TASKS.iter().filter_map(|t| row(desk, t)).collect();
+    let rows: Vec<Row> = tasks().filter_map(|t| row(desk, &t)).collect();
     if rows.is_empty() {
         return Part::default();
     }
@@ -236,42 +61,44 @@ pub(super) fn table(desk: &Desk<'_>) -> Part {
 }
 
 fn row(desk: &Desk<'_>, task: &Task) -> Option<Row> {
-    let (name, ids) = found(desk, task.asset);
+    let (_, name, find) = PARTS.iter().find(|(word, ..)| *word == task.part)?;
+    let ids = find(desk);
     if ids.is_empty() {
         return None;
     }
-    let mut what = vec![vec![plain(name)]];
+    let mut what = vec![vec![plain(*name)]];
     what.push(words::ids(ids.iter().map(String::as_str)));
     let mut source: Line = vec![plain(task.source)];
-    if task.basis == Basis::Recalled {
+    if task.seen == Seen::Memory {
         source.extend([plain(", "), italic("recalled")]);
     }
     let cells = vec![what, one(task.task), one(task.every), one(task.by), vec![source]];
     Some(Row { cells, ..Row::default() })
 }
 
-/// What an asset is called, and which items of the record are one.
-fn found(desk: &Desk<'_>, asset: Asset) -> (&'static str, Vec<String>) {
-    match asset {
-        Asset::Chamber => ("covers", access(desk, |k| !matches!(k, AccessKind::RoddingEye | AccessKind::Gully))),
-        Asset::RoddingEye => ("rodding eyes", access(desk, |k| k == AccessKind::RoddingEye)),
-        Asset::Gully => ("gullies", access(desk, |k| k == AccessKind::Gully)),
-        Asset::Plug => ("plugs on the pipe", plugs(desk)),
-        Asset::Trap => ("traps", appliances(desk, |k| !matches!(k, ApplianceKind::Wc | ApplianceKind::Shower))),
-        Asset::ShowerTrap => ("shower traps", appliances(desk, |k| k == ApplianceKind::Shower)),
-        Asset::Unused => ("any fitting", appliances(desk, |_| true)),
-        Asset::Terminal => ("top of the air pipe", terminals(desk, false)),
-        Asset::AirValve => ("air valves", terminals(desk, true)),
-        Asset::Seal => ("seals round pipes", seals(desk)),
-        Asset::Shared => ("shared or old drain", shared(desk)),
-        Asset::SepticTank => ("septic tank", outfalls(desk, "septic")),
-        Asset::TreatmentPlant => ("treatment plant", outfalls(desk, "treatment")),
-        Asset::Cesspool => ("cesspool", outfalls(desk, "cesspool")),
-        Asset::Soakaway => ("soakaway", outfalls(desk, "soakaway")),
-        Asset::DrainageField => ("drainage field", outfalls(desk, "drainage field")),
-        Asset::Watercourse => ("outfall to open water", outfalls(desk, "watercourse")),
-    }
-}
+/// Finds the items of a record that are a part.
+type Find = fn(&Desk<'_>) -> Vec<String>;
+
+/// The parts: the word in the table, what it is called on the page, and the items that are one.
+const PARTS: [(&str, &str, Find); 17] = [
+    ("chamber", "covers", |desk| access(desk, |k| !matches!(k, AccessKind::RoddingEye | AccessKind::Gully))),
+    ("rodding eye", "rodding eyes", |desk| access(desk, |k| k == AccessKind::RoddingEye)),
+    ("gully", "gullies", |desk| access(desk, |k| k == AccessKind::Gully)),
+    ("plug", "plugs on the pipe", |desk| plugs(desk)),
+    ("trap", "traps", |desk| appliances(desk, |k| !matches!(k, ApplianceKind::Wc | ApplianceKind::Shower))),
+    ("shower trap", "shower traps", |desk| appliances(desk, |k| k == ApplianceKind::Shower)),
+    ("unused", "any fitting", |desk| appliances(desk, |_| true)),
+    ("terminal", "top of the air pipe", |desk| terminals(desk, false)),
+    ("air valve", "air valves", |desk| terminals(desk, true)),
+    ("seal", "seals round pipes", |desk| seals(desk)),
+    ("shared", "shared or old drain", |desk| shared(desk)),
+    ("septic tank", "septic tank", |desk| outfalls(desk, "septic")),
+    ("treatment plant", "treatment plant", |desk| outfalls(desk, "treatment")),
+    ("cesspool", "cesspool", |desk| outfalls(desk, "cesspool")),
+    ("soakaway", "soakaway", |desk| outfalls(desk, "soakaway")),
+    ("drainage field", "drainage field", |desk| outfalls(desk, "drainage field")),
+    ("watercourse", "outfall to open water", |desk| outfalls(desk, "watercourse")),
+];
 
 fn is_there(stage: Option<&Stage>) -> bool {
     !matches!(stage, Some(Stage::Removed | Stage::Planned))
@@ -317,4 +144,19 @@ fn shared(desk: &Desk<'_>) -> Vec<String> {
 fn outfalls(desk: &Desk<'_>, word: &str) -> Vec<String> {
     let all = desk.job.record.outfalls.iter();
     all.filter(|o| o.body.what.get().is_some_and(|w| w.0.to_lowercase().contains(word))).map(|o| o.id.clone()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_line_of_the_table_is_a_task_for_a_part_that_there_is() {
+        assert_eq!(tasks().count(), rows(TASKS).count());
+        for task in tasks() {
+            assert!(PARTS.iter().any(|(word, ..)| *word == task.part), "{}", task.part);
+            assert!(!task.task.is_empty() && !task.every.is_empty() && !task.by.is_empty());
+            assert_eq!(task.seen == Seen::CommonPractice, task.source.contains("no published source"), "{}", task.task);
+        }
+    }
 }

@@ -239,9 +239,9 @@ fn head_column(top: f64) -> Place {
 /// Moves all of a piece down.
 fn lower(piece: &mut Piece<'_>, by: f64) {
     let whole = std::mem::take(piece);
-    let height = whole.height + by;
+    let (height, keep) = (whole.height + by, whole.keep);
     piece.absorb(whole, 0.0, by);
-    piece.height = height;
+    (piece.height, piece.keep) = (height, keep);
 }
 
 /// A finding of up to four items is one piece; a longer one breaks with two items at least on each side.

@@ -75,7 +75,8 @@ fn by_flow<'a>(
     capacity: &Capacity,
 ) -> Finding {
     let how = capacity.gradient.how.with(flow.how);
-    let how = laid::by_size(ctx, item, how);
+    let bore = &item.body.bore;
+    let how = if bore.get().is_some() { how.with(ctx.record.how(bore)) } else { laid::by_size(ctx, item, how) };
     let more = if flow.lacks.is_some() { " and more" } else { "" };
     let basis = format!(
         "{}{more} of {} at {}",

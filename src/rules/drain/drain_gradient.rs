@@ -9,8 +9,10 @@ use crate::base::known::How;
 use crate::base::units::Gradient;
 use crate::base::units::Length;
 use crate::compute::flow::DesignFlow;
+use crate::network::kind::Kind;
 use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
+use crate::record::words::ApplianceKind;
 use crate::record::words::Stage;
 use crate::rulebook::Answer;
 use crate::rulebook::Fact;
@@ -61,7 +63,27 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Finding {
         None => unsettled_flow(ctx, &subject, leg, item, facts, "what it carries".to_owned()),
     };
     out.recalled |= flow.is_some_and(|f| f.recalled) && !out.limit.is_empty();
+    if out.verdict == Verdict::Met {
+        out.text = as_a_branch(ctx, leg);
+    }
     out
+}
+
+/// Where the same pipe would be too flat as the branch of a WC: that, and why this one is a drain.
+fn as_a_branch(ctx: &Ctx<'_>, leg: usize) -> String {
+    let (Some(own), Some(found)) = (ctx.network.legs.get(leg), ctx.network.gradient(leg)) else { return String::new() };
+    let facts = Facts::new().with(Fact::Appliance, ApplianceKind::Wc.word()).with(Fact::Size, own.nominal);
+    let branch = ctx.rulebook.ask(key::BRANCH_SLOPE_WINDOW, &facts);
+    match branch.limit().filter(|limit| found.value < limit.value.flattest) {
+        Some(limit) => format!(
+            "it would be too flat as the {} of a WC ({}), but this is a {}: it {}",
+            Kind::Branch.words(),
+            limit.words(),
+            own.derived.kind.words(),
+            own.derived.reason
+        ),
+        None => String::new(),
+    }
 }
 
 /// Holds the fall against the line for what is known to come down. Where more may come, part is only believed, or the

@@ -1,3 +1,4 @@
 //! Rules about ventilating pipes.
 
 pub mod vent_terminal_clear_of_openings;
+pub mod ventilating_pipe_size;

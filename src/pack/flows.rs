@@ -1,0 +1,149 @@
+//! Schedule of what drains are to carry and can carry: peak flow, capacity, filling, velocity.
+
+use crate::base::doc::Align;
+use crate::base::doc::Block;
+use crate::base::doc::Line;
+use crate::base::doc::Row;
+use crate::base::doc::Schedule;
+use crate::base::doc::plain;
+use crate::base::doc::soft;
+use crate::base::known::How;
+use crate::base::units::fixed;
+use crate::compute::capacity::Capacity;
+use crate::compute::capacity::Running;
+use crate::compute::flow::DesignFlow;
+use crate::pack::Desk;
+use crate::pack::Part;
+use crate::pack::drains::bar;
+use crate::pack::drains::column;
+use crate::pack::drains::drains;
+use crate::pack::drains::reason;
+use crate::pack::drains::size;
+use crate::pack::drains::verdict_cell;
+use crate::pack::drains::verdict_key;
+use crate::record::pipework::Pipe;
+use crate::record::sections::Item;
+use crate::record::words::Stage;
+use crate::rulebook::Flow;
+use crate::rulebook::Units;
+
+/// Every drain that is not taken out.
+pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
+    let standing = |item: &Item<Pipe>| item.body.stage_now() != Stage::Removed;
+    let rows: Vec<Row> =
+        drains(desk).filter(|(_, item)| standing(item)).map(|(leg, item)| row(desk, leg, item)).collect();
+    if rows.is_empty() {
+        return Part::default();
+    }
+    let columns = vec![
+        column(&["id"], 12.0, Align::Left),
+        column(&["size", "bore, mm"], 28.0, Align::Left),
+        column(&["peak flow, l/s", "units, l/s"], 26.0, Align::Right),
+        column(&["carries, l/s", "at its flattest"], 28.0, Align::Right),
+        column(&["filling at", "peak flow"], 20.0, Align::Right),
+        column(&["velocity,", "m/s"], 20.0, Align::Right),
+        column(&["verdict", "clause"], 42.0, Align::Left),
+    ];
+    let schedule = Schedule { summary: "Drains: flow and capacity".to_owned(), columns, rows };
+    let mut blocks = vec![Block::Schedule(schedule)];
+    blocks.extend(key(desk));
+    blocks.push(verdict_key());
+    Part { blocks, note: vec![plain("all figures computed")] }
+}
+
+fn row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
+    let computed = &desk.job.computed;
+    let flow = computed.flows.get(leg);
+    let capacity = computed.capacities.get(leg).and_then(Option::as_ref);
+    let found = desk.worst_of(&["drain-size", "drain-capacity"], &item.id);
+    let old = item.body.stage_now() == Stage::Existing && found.is_none();
+    let verdict = if old { vec![vec![soft("existing, not judged")], Line::new()] } else { verdict_cell(found) };
+    let [filling, velocity] = running(capacity);
+    let cells = vec![
+        vec![size(&item.body), vec![plain(capacity.map_or("bore not known".to_owned(), bore))]],
+        flow.map_or(vec![Line::new()], |f| vec![vec![plain(peak(f))], vec![plain(units(f.units))]]),
+        carries(capacity),
+        vec![filling],
+        vec![velocity],
+        verdict,
+    ];
+    let mut reasons: Vec<Line> = Vec::new();
+    if let Some(lack) = flow.and_then(|f| f.lacks) {
+        let what = lack.words(&desk.job.network);
+        reasons
+            .push(vec![plain(format!("Of the peak flow only this much is known: the record does not show {what}."))]);
+    }
+    if capacity.is_none() && !old {
+        reasons.push(vec![plain("What it carries is not known without its bore and its fall.")]);
+    }
+    reasons.extend(found.and_then(reason));
+    Row { id: item.id.clone(), anchor: None, cells, reasons, bar: bar(found.into_iter()) }
+}
+
+fn about(how: How, figure: &str) -> String {
+    if how == How::Believed { format!("about\u{a0}{figure}") } else { figure.to_owned() }
+}
+
+fn bore(capacity: &Capacity) -> String {
+    fixed(i128::from(capacity.bore.um()), 1000, 1)
+}
+
+/// Litres a second with so many decimals.
+pub(crate) fn litres(flow: Flow, decimals: u32) -> String {
+    fixed(i128::from(flow.ml_s()), 1000, decimals)
+}
+
+/// Discharge units with one decimal.
+pub(crate) fn units(units: Units) -> String {
+    fixed(i128::from(units.thousandths()), 1000, 1)
+}
+
+/// The peak flow; with `at least` before it where only a part is known.
+pub(crate) fn peak(flow: &DesignFlow) -> String {
+    let figure = litres(flow.total, 2);
+    if flow.lacks.is_some() { format!("at\u{a0}least\u{a0}{figure}") } else { about(flow.how, &figure) }
+}
+
+/// At the filling that is allowed, and the same at the flattest inside the spread.
+fn carries(capacity: Option<&Capacity>) -> Vec<Line> {
+    let Some(c) = capacity else { return vec![vec![plain("not known")], Line::new()] };
+    let how = c.gradient.how;
+    let figure = |flow: Flow| vec![plain(about(how, &litres(flow, 1)))];
+    vec![figure(c.here.allowed.flow), figure(c.flattest.allowed.flow)]
+}
+
+fn running(capacity: Option<&Capacity>) -> [Line; 2] {
+    let said = |text: &str| [vec![plain(text)], Line::new()];
+    let Some(c) = capacity else { return said("not known") };
+    match c.here.design {
+        None => said("not known"),
+        Some(Running::Dry) => said("dry"),
+        Some(Running::Standing) => said("stands"),
+        Some(Running::Surcharged) => said("over full"),
+        Some(Running::PartFull { filling, velocity }) => {
+            let figure = |n: i64| vec![plain(about(c.gradient.how, &fixed(i128::from(n), 1000, 2)))];
+            [figure(filling.thousandths()), figure(velocity.thousandths())]
+        }
+    }
+}
+
+/// What the numbers are worked out with; the same for all drains.
+fn key(desk: &Desk<'_>) -> Option<Block> {
+    let c = desk.job.computed.capacities.iter().flatten().next()?;
+    let thousandths = |n: i64, decimals: u32| fixed(i128::from(n), 1000, decimals);
+    let mut line = vec![plain(format!(
+        "Carries: at a filling of {} of the bore, by Colebrook-White with a roughness of {}\u{a0}mm and a viscosity of \
+         {}\u{a0}mm\u{b2}/s; at its flattest: at the flattest fall inside the spread. Filling and velocity: with the peak \
+         flow. A flow of {}\u{a0}m/s once a day keeps a drain clean (BS EN 752). Peak flow: BS EN 12056-2, from the \
+         discharge units of the appliances",
+        thousandths(c.filling.thousandths(), 2),
+        fixed(i128::from(c.roughness.um()), 1000, 1),
+        thousandths(c.viscosity.thousandths(), 2),
+        thousandths(c.self_cleansing.thousandths(), 1),
+    ))];
+    if c.recalled {
+        line.extend([plain("; roughness and viscosity "), crate::base::doc::italic("recalled")]);
+    }
+    line.push(plain("."));
+    Some(Block::Key(line))
+}

@@ -1,0 +1,7 @@
+//! Rules about discharge stacks and what enters them.
+
+pub mod lowest_connection_above_foot;
+pub mod open_ends;
+pub mod opposed_entries;
+pub mod stack_capacity;
+pub mod stack_size;
