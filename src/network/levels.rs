@@ -46,6 +46,19 @@ pub struct Misfit {
     pub first: Option<Because>,
     /// Why the second is so, where it is a height.
     pub second: Option<Because>,
+    /// How the weaker of the two is known.
+    pub how: How,
+}
+
+/// Two ways of reckoning that give the same.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Agreement {
+    /// The leg, by position.
+    pub leg: usize,
+    /// Which value of it.
+    pub slot: Slot,
+    /// How the weaker of the two is known.
+    pub how: How,
 }
 
 /// A value of a leg that can be known.
@@ -87,6 +100,8 @@ pub struct Levels {
     pub solved: Vec<Solved>,
     /// Where two ways of reckoning differ.
     pub misfits: Vec<Misfit>,
+    /// Where two ways of reckoning that do not rest on one another give the same.
+    pub agreements: Vec<Agreement>,
     /// How many facts were taken off the queue: growth is tested by counting.
     pub steps: usize,
 }
@@ -208,7 +223,7 @@ impl Queue<'_> {
                 None => solved.down = Some(new),
             },
             (Slot::Drop, Fact::Drop(new, hops)) => match before.drop {
-                Some(old) => return self.compare_drops(leg, old, new),
+                Some(old) => return self.compare_drops(leg, old, new, hops),
                 None => {
                     solved.drop = Some(new);
                     if let Some(h) = self.drop_hops.get_mut(leg) {
@@ -227,15 +242,21 @@ impl Queue<'_> {
         // Two steps of reckoning may each round by a micrometre; less than that is no difference.
         if by.value.abs().um() > 2 {
             let (first, second) = (Some(old.because), Some(new.because));
-            self.out.misfits.push(Misfit { leg, slot, by: by.value, half: by.half, first, second });
+            let (by, half, how) = (by.value, by.half, by.how);
+            self.out.misfits.push(Misfit { leg, slot, by, half, first, second, how });
+        } else if old.because != new.because {
+            self.out.agreements.push(Agreement { leg, slot, how: by.how });
         }
     }
 
-    fn compare_drops(&mut self, leg: usize, old: Known<Length>, new: Known<Length>) {
-        let by = new.value - old.value;
+    fn compare_drops(&mut self, leg: usize, old: Known<Length>, new: Known<Length>, hops: u32) {
+        let (by, how) = (new.value - old.value, old.how.with(new.how));
         if by.abs().um() > 2 {
             let half = old.half + new.half;
-            self.out.misfits.push(Misfit { leg, slot: Slot::Drop, by, half, first: None, second: None });
+            self.out.misfits.push(Misfit { leg, slot: Slot::Drop, by, half, first: None, second: None, how });
+        } else if hops == 0 || self.drop_hops.get(leg) == Some(&0) {
+            // Two falls that were both reckoned from the two inverts are one way, taken twice.
+            self.out.agreements.push(Agreement { leg, slot: Slot::Drop, how });
         }
     }
 
@@ -263,7 +284,7 @@ impl Queue<'_> {
                 let reckoned_here = |b: Because| b == Because::Fall(leg);
                 let own = reckoned_here(up.because) || reckoned_here(down.because);
                 if let (false, Some(d)) = (own, up.above(&down)) {
-                    self.compare_drops(leg, drop, d);
+                    self.compare_drops(leg, drop, d, u32::MAX);
                 }
             }
             _ => {}

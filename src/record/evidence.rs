@@ -15,6 +15,7 @@ use crate::record::words::Stage;
 use crate::record::words::TestKind;
 use crate::record::words::TestMethod;
 use crate::record::words::Text;
+use crate::record::words::Water;
 use crate::record::words::Words;
 use crate::record::words::YesNo;
 use chrono::NaiveDate;
@@ -141,6 +142,10 @@ item! {
     Temporary {
         /// What.
         what "what": Text = "bung in top of S1" required;
+        /// The water it leads, when it leads any.
+        carries "carries": Water = "rain";
+        /// Where it leads that.
+        into "into": Ref = "IC1";
         /// Since when.
         since "since": NaiveDate = "2026-03-12";
         /// What ends it.

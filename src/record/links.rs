@@ -153,6 +153,9 @@ fn pipes(record: &Record, links: &mut Links<'_, '_, '_>) {
         for (key, _) in pipe.foundations.get().into_iter().flat_map(|m| &m.0) {
             links.id(&key.value, key.span, &["elements"], path("foundations"));
         }
+        for at in pipe.bends_at.get().into_iter().flat_map(|l| &l.0) {
+            links.id(&at.value.0, at.span, &["access", "pipes"], path("bends-at"));
+        }
         for (key, at) in pipe.access.get().into_iter().flat_map(|m| &m.0) {
             links.station(at, &path(&key.value));
         }
@@ -175,6 +178,9 @@ fn water(record: &Record, links: &mut Links<'_, '_, '_>) {
         for (key, _) in item.body.from.get().into_iter().flat_map(|m| &m.0) {
             links.id(&key.value, key.span, &["terminals"], format!("openings.{}.from", item.id));
         }
+    }
+    for item in &record.temporary {
+        links.one(&item.body.into, &["access", "pipes", "outfalls"], &format!("temporary.{}.into", item.id));
     }
     for item in &record.nearby {
         for (key, _) in item.body.from.get().into_iter().flat_map(|m| &m.0) {

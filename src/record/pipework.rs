@@ -24,7 +24,9 @@ use crate::record::words::PipeKind;
 use crate::record::words::Ref;
 use crate::record::words::Side;
 use crate::record::words::Stage;
+use crate::record::words::Surface;
 use crate::record::words::Text;
+use crate::record::words::Water;
 use crate::record::words::Words;
 use crate::record::words::YesNo;
 use chrono::NaiveDate;
@@ -244,6 +246,8 @@ item! {
         il "il": Inverts = "[laser - 1.793 m, laser - 1.874 m]";
         /// Its bends.
         bends "bends": ListOf<Words> = "[swept 90]";
+        /// The chamber, or the stack whose foot it is, at which each bend of a drain lies; `none` when they lie elsewhere.
+        bends_at "bends-at": ListOf<Ref> = "[IC1]";
         /// How it is held up.
         supports "supports": Words = "clips at 0.5 m";
         /// Bed and surround, for a drain.
@@ -258,6 +262,8 @@ item! {
         spare "spare": MapOf<Spare> = "{B9: {at: first + 420 mm, entry: boss, state: not drilled}}";
         /// How it is got at once all is closed.
         reach "reach": Words = "boxed";
+        /// What a drain is for: foul water unless it says otherwise.
+        carries "carries": Water = "rain";
         /// What else it is known to carry.
         also_carries "also-carries": Words = "1 dwelling believed";
         /// Whether an old pipe still carries anything.
@@ -266,6 +272,12 @@ item! {
         traffic "traffic": Words = "\"garden, no vehicles\"";
         /// How far the trench stays clear of each foundation beside it, by the element that stands on it.
         foundations "foundations": MapOf<Measure> = "{WA1: 0.70 m}";
+        /// What lies over a drain.
+        surface "surface": Surface = "garden";
+        /// The least depth from that surface down to the crown of a drain.
+        least_cover "least-cover": Measure = "0.68 m";
+        /// What protects a drain that lies shallow.
+        protection "protection": Words = "concrete slab over 75 mm of stone";
         /// The instrument its fall or levels were read with.
         kit "kit": Ref = "laser-B";
         /// Who measured it.

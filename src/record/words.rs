@@ -248,6 +248,26 @@ words! {
         /// Back, facing the wall.
         Back = "back",
     }
+    /// What a drain is for.
+    Water {
+        /// Water from appliances.
+        Foul = "foul",
+        /// Rainwater and what else runs off a surface.
+        Rain = "rain",
+    }
+    /// What lies over a drain.
+    Surface {
+        /// A field or other open ground.
+        Field = "field",
+        /// A garden or path without vehicles.
+        Garden = "garden",
+        /// A drive or light road.
+        Drive = "drive",
+        /// A main road.
+        Road = "road",
+        /// A building.
+        Building = "building",
+    }
     /// What was done with the disc of a drilled entry.
     Coupon {
         /// Taken out.

@@ -71,6 +71,10 @@ facts! {
     Shape = "shape", Label, "its size across";
     /// Depth from cover to invert; of a manhole, to the soffit.
     Depth = "depth", Length, "its depth";
+    /// What a drain is made of, from [`MATERIALS`] in the built-in rulebooks.
+    PipeMaterial = "pipe-material", Label, "what the drain is made of";
+    /// What lies over a drain, by the word of the record.
+    Surface = "surface", Label, "what lies over it";
     /// Distance of a terminal from an opening into a building.
     OpeningDistance = "opening-distance", Length, "how far the opening is from the terminal";
     /// How many dwellings the drain serves.
@@ -117,6 +121,9 @@ pub const CISTERNS: &[&str] = &["4 litre", "4.5 litre", "6 litre", "7.5 litre", 
 
 /// The words for [`Fact::PipeSeries`] in the built-in rulebooks.
 pub const SERIES: &[&str] = &["pvc-u", "solvent", "push-fit", "cast-iron"];
+
+/// The words for [`Fact::PipeMaterial`] in the built-in rulebooks.
+pub const MATERIALS: &[&str] = &["clay", "concrete", "plastic"];
 
 /// The words for [`Fact::BranchEntry`] in the built-in rulebooks.
 pub const ENTRIES: &[&str] = &["square", "swept"];

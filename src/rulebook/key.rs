@@ -271,6 +271,20 @@ keys! {
     ACCESS_MANHOLE_LENGTH_MINIMUM: Length = "access.manhole.length.minimum";
     /// Least smaller side of one that is not round.
     ACCESS_MANHOLE_WIDTH_MINIMUM: Length = "access.manhole.width.minimum";
+    /// Whether all ways of reckoning a level or fall agree within what the readings may be off.
+    LEVELS_AGREE: bool = "levels.agree";
+    /// Whether rain and foul water run apart up to the sewer.
+    DRAIN_RAIN_APART: bool = "drain.rain-apart";
+    /// Least cover over a drain, by its material and what lies over it.
+    DRAIN_COVER_MINIMUM: Length = "drain.cover.minimum";
+    /// Whether a run of drain has an access point on or near its head.
+    ACCESS_AT_HEAD: bool = "access.at-head";
+    /// Whether a bend, or a change of gradient, has an access point.
+    ACCESS_AT_BEND: bool = "access.at-bend";
+    /// Whether a change of size has an access point.
+    ACCESS_AT_CHANGE_OF_SIZE: bool = "access.at-change-of-size";
+    /// Whether a junction has an access point, or each run there can be cleared from another.
+    ACCESS_AT_JUNCTION: bool = "access.at-junction";
     /// Whether an item is photographed between its fitting and its covering.
     PHOTO_BEFORE_COVER: bool = "photo.before-cover";
     /// Least size of a foul drain, by whether it carries a WC.

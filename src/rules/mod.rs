@@ -1,7 +1,7 @@
 //! One judgement a file. A rule measures and asks for a limit; the driver makes the verdict.
 //!
 //! 1. [`driver`] holds a measure against a limit, in one place; [`single_branch`] goes through the branches of one
-//!    appliance. 2. [`registry`] lists the rules in the order of the pack.
+//!    appliance; [`laid`] has what rules on drains and slopes share. 2. [`registry`] lists the rules in the order of the pack.
 //! 3. The families: [`appliance`], [`branch`], [`stack`], [`vent`], [`drain`], [`access`], [`test`], [`evidence`].
 
 pub mod access;
@@ -10,6 +10,7 @@ pub mod branch;
 pub mod drain;
 pub mod driver;
 pub mod evidence;
+pub mod laid;
 pub mod registry;
 pub mod single_branch;
 pub mod stack;
@@ -30,6 +31,7 @@ use crate::record::sections::Item;
 use crate::record::sections::Record;
 use crate::record::value::Field;
 use crate::record::words::Stage;
+use crate::record::words::Water;
 use crate::rulebook::Fact;
 use crate::rulebook::Facts;
 use crate::rulebook::Rulebook;
@@ -77,6 +79,11 @@ impl<'a> Ctx<'a> {
         let legs = network.legs.iter().enumerate().filter(move |(_, leg)| leg.derived.kind == kind);
         legs.filter_map(|(i, leg)| record.pipes.at(leg.pipe).map(|item| (i, item)))
             .filter(|(_, item)| !item.broken && !matches!(item.body.stage_now(), Stage::Existing | Stage::Removed))
+    }
+
+    /// Those of them that the record does not give to rain.
+    pub fn foul_drains(&self) -> impl Iterator<Item = (usize, &'a Item<Pipe>)> {
+        self.new_drains().filter(|(_, item)| item.body.carries.get() != Some(&Water::Rain))
     }
 
     /// What is known of the building; what is only believed is not known.

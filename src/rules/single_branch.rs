@@ -3,7 +3,6 @@
 use crate::base::finding::Finding;
 use crate::base::known::How;
 use crate::base::known::Known;
-use crate::base::known::KnownGradient;
 use crate::base::size::Nominal;
 use crate::base::span::Span;
 use crate::base::units::Gradient;
@@ -24,6 +23,7 @@ use crate::rules::Rule;
 use crate::rules::driver::Measure;
 use crate::rules::driver::Subject;
 use crate::rules::driver::governing;
+use crate::rules::laid;
 
 /// A new branch of one appliance without a vent of its own.
 pub struct Own<'a> {
@@ -68,7 +68,7 @@ impl Own<'_> {
 
     /// What holds only for a size that is believed is itself only believed.
     pub fn how(&self, ctx: &Ctx<'_>, how: How) -> How {
-        if ctx.record.how(&self.item.body.size) == How::Believed { How::Believed } else { how }
+        laid::by_size(ctx, self.item, how)
     }
 }
 
@@ -124,11 +124,6 @@ pub fn length(ctx: &Ctx<'_>, own: &Own<'_>) -> Measure<Length> {
 
 /// The slope of one of its legs, or that its fall is missing.
 pub fn slope(ctx: &Ctx<'_>, own: &Own<'_>, leg: usize) -> Measure<Gradient> {
-    match ctx.network.gradient(leg) {
-        Some(g) => {
-            let known = KnownGradient { how: own.how(ctx, g.how), ..g };
-            Measure::gradient(known, format!("{}\u{a0}mm/m, {}", g.value.mm_per_m(), g.value.in_words()))
-        }
-        None => Measure::Missing("its fall".to_owned()),
-    }
+    let words = |g: Gradient| format!("{}\u{a0}mm/m, {}", g.mm_per_m(), g.in_words());
+    laid::slope(ctx, leg, |how| own.how(ctx, how), words)
 }

@@ -20,7 +20,9 @@ use std::path::Path;
 const KINDS: [&str; 8] = ["pass", "fail", "limit", "spread", "believed", "unknown", "other", "planned"];
 
 /// What a rule cannot have, and why.
-const CANNOT: [(&str, &str, &str); 16] = [
+const CANNOT: [(&str, &str, &str); 18] = [
+    ("levels-agree", "spread", "the spread is what it is held against"),
+    ("foul-and-rain-apart", "spread", "water meets or it does not"),
     ("stack-size", "spread", "a size is a class"),
     ("stack-capacity", "spread", "discharge units have none"),
     ("ventilating-pipe-size", "spread", "a size is a class"),
@@ -293,6 +295,10 @@ fn every_cell_that_a_rule_asks_turns_at_its_limit() {
                     let run = Length::from_mm(1_000_000);
                     let slope = |by: i64| Quantity::Gradient(Gradient::new(g.fall_over(run) + um(by), run).unwrap());
                     (slope(-1), slope(0), slope(1))
+                }
+                Quantity::Factor(f) => {
+                    let of = |n| Quantity::Factor(fallmark::rulebook::Factor::from_thousandths(n));
+                    (of(f.thousandths() - 1), of(f.thousandths()), of(f.thousandths() + 1))
                 }
                 Quantity::Flow(f) => {
                     let flow = |by| Quantity::Flow(fallmark::rulebook::Flow::from_ml_s(f.ml_s() + by));

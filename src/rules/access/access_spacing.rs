@@ -23,8 +23,10 @@ use crate::rules::driver::Measure;
 use crate::rules::driver::Subject;
 use crate::rules::driver::cite;
 use crate::rules::driver::finding;
+use crate::rules::driver::governing;
 use crate::rules::driver::hold;
 use crate::rules::driver::unsettled;
+use std::collections::BTreeMap;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -52,6 +54,12 @@ fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
     ctx.computed.runs.iter().filter(|run| !run.unreadable).filter_map(|run| judge(ctx, rule, run)).collect()
 }
 
+/// The findings of this rule by the first leg of the run, for the rule that asks how near the head the next access is.
+pub(in crate::rules) fn by_first_leg(ctx: &Ctx<'_>) -> BTreeMap<usize, Finding> {
+    let runs = ctx.computed.runs.iter().filter(|run| !run.unreadable);
+    runs.filter_map(|run| Some((run.first, judge(ctx, &RULE, run)?))).collect()
+}
+
 fn judge(ctx: &Ctx<'_>, rule: &Rule, run: &Run) -> Option<Finding> {
     let item = ctx.record.pipes.at(ctx.network.legs.get(run.first)?.pipe)?;
     let subject = Subject {
@@ -74,7 +82,31 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, run: &Run) -> Option<Finding> {
     for pair in from.iter().flat_map(|f| to.iter().map(move |t| (*f, *t))) {
         all.push(held(ctx, &subject, run, &measure, pair));
     }
-    Some(agreed(ctx, subject, run, &measure, all))
+    let joins = at_junction(ctx, &subject, run, from);
+    let whole = agreed(ctx, subject, run, &measure, all);
+    governing(std::iter::once(whole).chain(joins).collect())
+}
+
+/// Where rods from an access point run into another drain on the way, the table has a column for that length too. A
+/// dash there leaves it to the next access point.
+fn at_junction(ctx: &Ctx<'_>, subject: &Subject<'_>, run: &Run, from: &'static [&'static str]) -> Option<Finding> {
+    let leg = ctx.network.legs.get(run.first)?;
+    let End::Pipe(into) = leg.ends.to else { return None };
+    let main = ctx.network.legs.get(into).filter(|l| l.derived.kind == Kind::Drain)?;
+    let ([kind], true) = (from, main.ends.from != End::Pipe(run.first)) else { return None };
+    let facts = Facts::new().with(Fact::FromKind, *kind).with(Fact::ToKind, "junction");
+    let answer = ctx.rulebook.ask(key::ACCESS_SPACING_MAXIMUM, &facts);
+    answer.limit()?;
+    let length = leg.length?;
+    let words =
+        format!("{}\u{a0}m, {} to its join with {}", length.value.metres(2), name(ctx, run.from), ctx.network.id(into));
+    Some(hold(subject, &Measure::length(length, words), &answer, |limit: &Length, found| {
+        let over = (*found - *limit).metres(2);
+        (
+            format!("{over}\u{a0}m too far for rods from {}", name(ctx, run.from)),
+            "an access point in between".to_owned(),
+        )
+    }))
 }
 
 /// Holds the run against one pair of the table; with the limit, where there is one.

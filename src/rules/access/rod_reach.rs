@@ -35,59 +35,84 @@ pub const RULE: Rule = Rule {
 };
 
 /// The parts that rods come into, with lengths as recorded, at their longest and at their shortest.
-struct Parts {
+pub(in crate::rules) struct Parts {
     plain: Vec<Vec<Reached>>,
     long: Vec<Vec<Reached>>,
     short: Vec<Vec<Reached>>,
 }
 
+impl Parts {
+    /// Of the whole job; `None` when the rulebook does not say how far rods come.
+    pub(in crate::rules) fn of(ctx: &Ctx<'_>) -> Option<Self> {
+        let answer = ctx.rulebook.ask(key::ACCESS_ROD_LENGTH_MAXIMUM, &Facts::new());
+        let rods = answer.limit().map(|limit| limit.value)?;
+        let of = |lean| find(ctx.network, rods, lean);
+        Some(Self { plain: of(Lean::Plain), long: of(Lean::Long), short: of(Lean::Short) })
+    }
+}
+
+/// Whether rods come into the whole of one drain.
+pub(in crate::rules) struct Reach {
+    /// Whether they do, or what is missing.
+    pub measure: Measure<bool>,
+    /// The field of the drain that would settle it.
+    pub key: &'static str,
+    /// Whether an access point that is still to come is needed for it.
+    pub planned: bool,
+}
+
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
-    let answer = ctx.rulebook.ask(key::ACCESS_ROD_LENGTH_MAXIMUM, &Facts::new());
-    let Some(rods) = answer.limit().map(|limit| limit.value) else { return Vec::new() };
-    let of = |lean| find(ctx.network, rods, lean);
-    let parts = Parts { plain: of(Lean::Plain), long: of(Lean::Long), short: of(Lean::Short) };
+    let Some(parts) = Parts::of(ctx) else { return Vec::new() };
     ctx.new_drains().map(|(leg, item)| judge(ctx, rule, leg, item, &parts)).collect()
 }
 
 fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>, parts: &Parts) -> Finding {
-    let subject = |key: &str| Subject {
+    let reach = reach(ctx, leg, parts);
+    let subject = Subject {
         id: item.id.clone(),
         span: item.id_span,
         planned: item.body.stage_now() == Stage::Planned,
-        field: format!("pipes.{}.{key}", item.id),
+        field: format!("pipes.{}.{}", item.id, reach.key),
         rule,
     };
-    let of = |list: &[Vec<Reached>]| list.get(leg).cloned().unwrap_or_default();
-    let reached = of(&parts.plain);
     let answer = ctx.rulebook.ask(key::ACCESS_REACHED, &Facts::new());
-    let (subject, measure) = match (ctx.network.legs.get(leg).and_then(|l| l.length), open_end(ctx, leg)) {
-        (None, _) if !reached.is_empty() => (subject("length"), Measure::Missing("its length".to_owned())),
-        (length, open) => {
-            let bare = |list: &[Reached], l: Length| left_over(list, l);
-            let value = length.map_or(Length::ZERO, |l| bare(&reached, l.value));
-            let covered = length.is_some() && value == Length::ZERO;
-            match open {
-                Some((key, what)) if !covered => (subject(key), Measure::Missing(what)),
-                _ => {
-                    let at = |list: &[Vec<Reached>], by: fn(Length, Length) -> Length| {
-                        length.is_some_and(|l| bare(&of(list), by(l.value, l.half)) == Length::ZERO)
-                    };
-                    let (long, short) = (at(&parts.long, |v, h| v + h), at(&parts.short, |v, h| v - h));
-                    let how = how(&reached, covered);
-                    let words = words(ctx, &reached, covered, length.map(|l| (l.value, value)));
-                    let words = about(how, &words);
-                    (subject("to"), Measure::Is { value: covered, low: long, high: short, how, words })
-                }
-            }
-        }
-    };
-    let mut out = hold(&subject, &measure, &answer, |_: &bool, _| {
+    let mut out = hold(&subject, &reach.measure, &answer, |_: &bool, _| {
         ("rods from an access point do not come into all of it".to_owned(), "an access point at its head".to_owned())
     });
     out.limit = "all of it".to_owned();
-    let planned = covered_by_plan(&reached);
-    out.planned |= planned && out.verdict == Verdict::Met;
+    out.planned |= reach.planned && out.verdict == Verdict::Met;
     out
+}
+
+/// How far rods come into a drain, by whatever access point.
+pub(in crate::rules) fn reach(ctx: &Ctx<'_>, leg: usize, parts: &Parts) -> Reach {
+    let of = |list: &[Vec<Reached>]| list.get(leg).cloned().unwrap_or_default();
+    let reached = of(&parts.plain);
+    let missing = |key, what| Reach { measure: Measure::Missing(what), key, planned: false };
+    let length = ctx.network.legs.get(leg).and_then(|l| l.length);
+    let open = open_end(ctx, leg);
+    if length.is_none() && !reached.is_empty() {
+        return missing("length", "its length".to_owned());
+    }
+    let covers = |list: &[Reached], l: Length| left_over(list, l) == Length::ZERO;
+    let covered = length.is_some_and(|l| covers(&reached, l.value));
+    if let (false, Some((key, what))) = (covered, open) {
+        return missing(key, what);
+    }
+    let at = |list: &[Vec<Reached>], by: fn(Length, Length) -> Length| {
+        length.is_some_and(|l| covers(&of(list), by(l.value, l.half)))
+    };
+    let (low, high) = (at(&parts.long, |v, h| v + h), at(&parts.short, |v, h| v - h));
+    // What is known for certain, and there already, must cover it by itself: else the verdict rests on the rest too.
+    let by = |keep: &dyn Fn(&Reached) -> bool| {
+        let kept: Vec<Reached> = reached.iter().copied().filter(|r| keep(r)).collect();
+        length.is_some_and(|l| covers(&kept, l.value))
+    };
+    let certain = |r: &Reached| r.how != How::Believed;
+    let how = if covered && !by(&certain) { How::Believed } else { How::Computed };
+    let planned = covered && !by(&|r: &Reached| !r.planned && (how == How::Believed || certain(r)));
+    let words = words(ctx, &reached, covered, length.map(|l| (l.value, left_over(&reached, l.value))));
+    Reach { measure: Measure::Is { value: covered, low, high, how, words: about(how, &words) }, key: "to", planned }
 }
 
 /// An end of which the record does not say what stands there: an access point may.
@@ -106,20 +131,6 @@ fn open_end(ctx: &Ctx<'_>, leg: usize) -> Option<(&'static str, String)> {
         }
         _ => None,
     }
-}
-
-/// Believed, when what is known for certain does not cover it.
-fn how(reached: &[Reached], covered: bool) -> How {
-    let believed = |list: &[Reached]| list.iter().any(|r| r.how == How::Believed);
-    if covered && believed(reached) && reached.iter().all(|r| r.how == How::Believed) {
-        How::Believed
-    } else {
-        How::Computed
-    }
-}
-
-fn covered_by_plan(reached: &[Reached]) -> bool {
-    !reached.is_empty() && reached.iter().all(|r| r.planned)
 }
 
 /// "from IC1 up", or how much of it is out of reach.

@@ -5,9 +5,7 @@ use crate::base::finding::Moment;
 use crate::base::finding::RuleId;
 use crate::base::finding::Verdict;
 use crate::base::finding::Weight;
-use crate::base::known::How;
 use crate::base::known::Known;
-use crate::base::known::KnownGradient;
 use crate::base::size::Nominal;
 use crate::base::units::Gradient;
 use crate::base::units::Length;
@@ -30,6 +28,7 @@ use crate::rules::driver::finding;
 use crate::rules::driver::governing;
 use crate::rules::driver::hold;
 use crate::rules::driver::unsettled;
+use crate::rules::laid;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -167,27 +166,16 @@ fn length(ctx: &Ctx<'_>, single: &Single, item: &Item<Pipe>) -> Measure<Length> 
             } else {
                 format!("{}\u{a0}m in {} pipes", known.value.metres(2), single.legs.len())
             };
-            Measure::length(Known { how: believed_size(ctx, item, known.how), ..known }, words)
+            Measure::length(Known { how: laid::by_size(ctx, item, known.how), ..known }, words)
         }
         _ => Measure::Missing("its length".to_owned()),
     }
 }
 
 fn slope(ctx: &Ctx<'_>, leg: usize, item: &Item<Pipe>) -> Measure<Gradient> {
-    match ctx.network.gradient(leg) {
-        Some(g) => {
-            let over = ctx.network.legs.get(leg).and_then(|l| l.length);
-            let over = over.map_or(String::new(), |l| format!(" over {}\u{a0}m", l.value.metres(2)));
-            let known = KnownGradient { how: believed_size(ctx, item, g.how), ..g };
-            Measure::gradient(known, format!("{}\u{a0}mm/m{over}", g.value.mm_per_m()))
-        }
-        None => Measure::Missing("its fall".to_owned()),
-    }
-}
-
-/// What holds only for a size that is believed is itself only believed.
-fn believed_size(ctx: &Ctx<'_>, item: &Item<Pipe>, how: How) -> How {
-    if ctx.record.how(&item.body.size) == How::Believed { How::Believed } else { how }
+    let over = ctx.network.legs.get(leg).and_then(|l| l.length);
+    let over = over.map_or(String::new(), |l| format!(" over {}\u{a0}m", l.value.metres(2)));
+    laid::slope(ctx, leg, |how| laid::by_size(ctx, item, how), |g| format!("{}\u{a0}mm/m{over}", g.mm_per_m()))
 }
 
 fn apart(steeper: Gradient, flatter: Gradient) -> String {

@@ -6,7 +6,6 @@ use crate::base::finding::RuleId;
 use crate::base::finding::Verdict;
 use crate::base::finding::Weight;
 use crate::base::known::How;
-use crate::base::known::KnownGradient;
 use crate::base::units::Gradient;
 use crate::base::units::Length;
 use crate::compute::flow::DesignFlow;
@@ -27,6 +26,7 @@ use crate::rules::driver::Subject;
 use crate::rules::driver::cite;
 use crate::rules::driver::hold;
 use crate::rules::driver::unsettled;
+use crate::rules::laid;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -38,7 +38,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
-    ctx.new_drains().map(|(leg, item)| judge(ctx, rule, leg, item)).collect()
+    ctx.foul_drains().map(|(leg, item)| judge(ctx, rule, leg, item)).collect()
 }
 
 fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Finding {
@@ -183,11 +183,9 @@ fn held(
 }
 
 fn measure(ctx: &Ctx<'_>, leg: usize, item: &Item<Pipe>, carries: &str, how: How) -> Measure<Gradient> {
-    let Some(g) = ctx.network.gradient(leg) else { return Measure::Missing("its fall".to_owned()) };
-    let size = ctx.record.how(&item.body.size);
-    let how = if [how, size].contains(&How::Believed) { How::Believed } else { g.how };
     let carries = if carries.is_empty() { String::new() } else { format!("; {carries}") };
-    Measure::gradient(KnownGradient { how, ..g }, format!("{}{carries}", g.value.in_words()))
+    let known = |g: How| if how == How::Believed { How::Believed } else { laid::by_size(ctx, item, g) };
+    laid::slope(ctx, leg, known, |g| format!("{}{carries}", g.in_words()))
 }
 
 /// `2.0 l/s, 1 WC`: what the line of the table was chosen by.

@@ -30,7 +30,7 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
-    ctx.new_drains().map(|(leg, item)| judge(ctx, rule, leg, item)).collect()
+    ctx.foul_drains().map(|(leg, item)| judge(ctx, rule, leg, item)).collect()
 }
 
 /// Where a WC may come down that the record does not show, the size for one is asked for first.

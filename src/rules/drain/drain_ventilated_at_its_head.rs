@@ -13,6 +13,7 @@ use crate::compute::heads::ToAir;
 use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
 use crate::record::words::Stage;
+use crate::record::words::Water;
 use crate::rulebook::Fact;
 use crate::rulebook::Facts;
 use crate::rulebook::key;
@@ -34,6 +35,7 @@ pub const RULE: Rule = Rule {
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
     let pipes = ctx.record.pipes.iter().zip(&ctx.computed.heads);
     pipes
+        .filter(|(item, _)| item.body.carries.get() != Some(&Water::Rain))
         .filter(|(item, _)| !item.broken && !matches!(item.body.stage_now(), Stage::Existing | Stage::Removed))
         .filter_map(|(item, head)| head.as_ref().map(|head| judge(ctx, rule, item, head)))
         .collect()
@@ -108,7 +110,7 @@ fn vented(ctx: &Ctx<'_>, subject: &Subject<'_>, measure: &Measure<bool>) -> Find
         let text = "a stack that ends in a valve or a plug lets no air out, so it does not ventilate the drain";
         (text.to_owned(), "an open ventilating pipe at the head of this drain, or of another drain on it".to_owned())
     });
-    out.limit = "open vent at the head".to_owned();
+    out.limit = "open vent".to_owned();
     out
 }
 

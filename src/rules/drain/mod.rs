@@ -1,8 +1,12 @@
 //! Rules about drains.
 
+pub mod cover_over_drain;
+pub mod drain_capacity;
 pub mod drain_gradient;
 pub mod drain_size;
 pub mod drain_through_wall;
 pub mod drain_tightness;
 pub mod drain_ventilated_at_its_head;
+pub mod foul_and_rain_apart;
+pub mod levels_agree;
 pub mod trench_by_foundation;

@@ -1,0 +1,42 @@
+//! What the rules on drains, and all that judge a slope, have in common: the drain as what is judged, and its measures.
+
+use crate::base::known::How;
+use crate::base::known::KnownGradient;
+use crate::base::units::Gradient;
+use crate::record::pipework::Pipe;
+use crate::record::sections::Item;
+use crate::record::value::Field;
+use crate::record::words::Stage;
+use crate::rules::Ctx;
+use crate::rules::Rule;
+use crate::rules::driver::Measure;
+use crate::rules::driver::Subject;
+
+/// A pipe as what is judged by one of its fields; where that says nothing, its id is the place.
+pub fn subject<'r, T>(item: &Item<Pipe>, rule: &'r Rule, key: &str, field: &Field<T>) -> Subject<'r> {
+    Subject {
+        id: item.id.clone(),
+        span: if field.is_absent() { item.id_span } else { field.span },
+        planned: item.body.stage_now() == Stage::Planned,
+        field: format!("pipes.{}.{key}", item.id),
+        rule,
+    }
+}
+
+/// What holds only for a size that is believed is itself only believed.
+pub fn by_size(ctx: &Ctx<'_>, item: &Item<Pipe>, how: How) -> How {
+    if ctx.record.how(&item.body.size) == How::Believed { How::Believed } else { how }
+}
+
+/// The slope of a leg, or that its fall is missing; `how` says how it is known from how the gradient is.
+pub fn slope(
+    ctx: &Ctx<'_>,
+    leg: usize,
+    how: impl Fn(How) -> How,
+    words: impl Fn(Gradient) -> String,
+) -> Measure<Gradient> {
+    match ctx.network.gradient(leg) {
+        Some(g) => Measure::gradient(KnownGradient { how: how(g.how), ..g }, words(g.value)),
+        None => Measure::Missing("its fall".to_owned()),
+    }
+}
