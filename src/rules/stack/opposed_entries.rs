@@ -215,11 +215,10 @@ fn field(ctx: &Ctx<'_>, stack: usize, pair: &Pair<'_>) -> String {
     match (pair.above, both.iter().find(placed)) {
         (None, Some(b)) => of(b, "at"),
         (None, None) => format!("pipes.{}.foot.il", ctx.network.id(stack)),
-        (Some(above), _) if above.believed() => of(pair.own, "at"),
-        (Some(_), _) => {
-            let unsaid = both.iter().find(|b| b.item.body.entry.get().is_none());
-            of(unsaid.unwrap_or(&pair.own), "entry")
-        }
+        (Some(_), _) => match both.iter().find(|b| b.item.body.entry.get().is_none()) {
+            Some(b) if pair.above.is_some_and(|above| !above.believed()) => of(b, "entry"),
+            _ => of(pair.own, "at"),
+        },
     }
 }
 
