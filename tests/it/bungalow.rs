@@ -74,9 +74,15 @@ const NOT_MET: &[Fault] = &[
     ("drain-gradient", "D9", 124, "1 in 110; 1.7 l/s, 1 WC", "1 in 80"),
     ("drain-size", "D5", 118, "50 mm", "75 mm"),
     ("drain-size", "D9", 124, "82 mm", "100 mm"),
-    // The wall of 110 mm pipe is 3.2 mm, the bed 50 mm; the footing lies at 99.550. Already at its upper end the trench of
-    // D1 goes down to 101.050 - 1.570 - 0.053 = 99.427, and that of D4 to 101.050 - 1.500 - 0.053 = 99.497.
-    ("trench-by-foundation", "D1", 114, "0.12 m below the foundation of WA1 (trench)", "up to the underside"),
+    // The wall of 110 mm pipe is 3.2 mm, the bed 50 mm; the footing lies at 99.550. At the lower end of D1, which runs
+    // beside the wall, 99.550 - (99.285 - 0.0032 - 0.050) = 0.318 m; at the upper end of D4, 99.550 - (99.550 - 0.0532).
+    (
+        "trench-by-foundation",
+        "D1",
+        114,
+        "0.32 m below the foundation of WA1 (trench), 0.40 m off",
+        "up to the underside",
+    ),
     ("trench-by-foundation", "D4", 117, "0.05 m below the foundation of WA1 (trench)", "up to the underside"),
     ("drain-through-wall", "P1", 143, "8 mm clear", "50 mm clear all round"),
     // 100 - 61 and 100 - 74, each in 7 minutes.
