@@ -304,8 +304,6 @@ fn every_cell_that_a_rule_asks_turns_at_its_limit() {
                     let flow = |by| Quantity::Flow(fallmark::rulebook::Flow::from_ml_s(f.ml_s() + by));
                     (flow(-1), flow(0), flow(1))
                 }
-                // The constant of a formula; nothing is held against it.
-                Quantity::Factor(_) => continue,
                 Quantity::Pressure(p) => {
                     let (at, by) = (p.micro_mbar(), Pressure::from_micro_mbar);
                     (Quantity::Pressure(by(at - 1)), Quantity::Pressure(*p), Quantity::Pressure(by(at + 1)))
