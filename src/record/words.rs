@@ -1,4 +1,4 @@
-//! Closed lists of words, and free words.
+//! Closed lists of words, and free words. Longer than most files: every word of the format stands in one place.
 
 use crate::record::node::Node;
 use crate::record::quantity::Station;
