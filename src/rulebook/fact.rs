@@ -71,6 +71,8 @@ facts! {
     Storeys = "storeys", Count, "how many storeys the building has";
     /// Sum of discharge or fixture units, where a rulebook sizes by them.
     UnitSum = "unit-sum", Units, "the sum of the units it carries";
+    /// How what a pipe is made of behaves in fire, from [`FIRE_MATERIALS`] in the built-in rulebooks.
+    FireMaterial = "fire-material", Label, "what the pipe is made of";
 }
 
 impl Fact {
@@ -112,6 +114,10 @@ pub const TO_KINDS: &[&str] = &[
     "inspection chamber shallow",
     "manhole or deep chamber",
 ];
+
+/// The words for [`Fact::FireMaterial`] in the built-in rulebooks: what keeps its shape in a fire, what a table names
+/// beside PVC-U, and everything else.
+pub const FIRE_MATERIALS: &[&str] = &["heatproof metal", "pvc-u and the like", "other"];
 
 /// What is known of a fact.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -34,7 +34,7 @@ pub use ask::{Answer, ClauseAnswer, Limit};
 pub use book::{Cell, DocumentInfo, Rulebook, assemble, load, names, texts};
 pub use coefficient::{Factor, Velocity, Viscosity};
 pub use entry::{CellId, ClauseLine, Compare, InsteadOf};
-pub use fact::{APPLIANCES, CISTERNS, ENTRIES, FROM_KINDS, Fact, FactValue, Facts, TO_KINDS};
+pub use fact::{APPLIANCES, CISTERNS, ENTRIES, FIRE_MATERIALS, FROM_KINDS, Fact, FactValue, Facts, TO_KINDS};
 pub use fault::RulebookError;
 pub use key::{Clauses, Held, Key, LimitValue, Words};
 pub use overlay::{Change, Overlay};

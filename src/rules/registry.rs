@@ -6,6 +6,7 @@ use crate::rules::appliance;
 use crate::rules::branch;
 use crate::rules::drain;
 use crate::rules::evidence;
+use crate::rules::fire;
 use crate::rules::test;
 use crate::rules::vent;
 
@@ -27,6 +28,7 @@ pub const RULES: &[Rule] = &[
     drain::drain_tightness::RULE,
     access::access_spacing::RULE,
     access::rod_reach::RULE,
+    fire::fire_separating_crossing::RULE,
     evidence::photographed_before_cover::RULE,
 ];
 
