@@ -60,7 +60,7 @@ fn row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
     let verdict = if old { vec![vec![soft("existing, not judged")], Line::new()] } else { verdict_cell(found) };
     let [filling, velocity] = running(capacity);
     let cells = vec![
-        vec![size(&item.body), vec![plain(capacity.map_or("bore not known".to_owned(), |c| bore(c)))]],
+        vec![size(&item.body), vec![plain(capacity.map_or("bore not known".to_owned(), bore))]],
         flow.map_or(vec![Line::new()], |f| vec![vec![plain(peak(f))], vec![plain(units(f.units))]]),
         carries(capacity),
         vec![filling],

@@ -14,6 +14,7 @@ use crate::base::doc::FindingBlock;
 use crate::base::doc::Heading;
 use crate::base::doc::Line;
 use crate::base::doc::Never;
+use crate::base::doc::Penetration;
 use crate::base::doc::Photo;
 use crate::base::doc::Row;
 use crate::base::doc::Run;
@@ -226,6 +227,7 @@ impl Writer<'_> {
             Block::Figure(f) => self.figure(f),
             Block::Photos(photos) => self.photos(photos)?,
             Block::Finding(f) => self.finding(f),
+            Block::Penetration(p) => self.penetration(p)?,
             Block::Caution(c) => self.caution(c),
             Block::Opening(o) => {
                 let tag = self.heading_tag(1);
@@ -514,6 +516,24 @@ impl Writer<'_> {
             self.text.push_str("</ul>");
         }
         let _ = writeln!(self.text, "{}</div>", paragraph("closing", &f.closing));
+    }
+
+    fn penetration(&mut self, p: &Penetration) -> Result<(), RenderError> {
+        let tag = self.heading_tag(3);
+        let id = self.id(&p.anchor);
+        let (name, head, bar) = (escape(&p.id), escape(&p.head), bar(p.bar));
+        let case = |c: &Case| format!("<div><dt>{}</dt> <dd>{}</dd></div>\n", line(&c.found), line(&c.then));
+        let faces: String = p.faces.iter().map(case).collect();
+        let faces = if faces.is_empty() { faces } else { format!("<dl class=\"faces\">{faces}</dl>") };
+        let facts: String = p.facts.iter().map(|f| paragraph("fact", f)).collect();
+        let reasons: String = p.reasons.iter().map(|r| paragraph("fact", r)).collect();
+        let _ = writeln!(
+            self.text,
+            "<div class=\"penetration{bar}\"{id}><div><{tag}><span class=\"id\">{name}</span> {head}</{tag}>{facts}{faces}{reasons}</div>"
+        );
+        self.photos(&p.photos)?;
+        self.text.push_str("</div>\n");
+        Ok(())
     }
 
     fn caution(&mut self, c: &Caution) {
