@@ -74,6 +74,17 @@ const NOT_MET: &[Fault] = &[
     ("drain-gradient", "D9", 124, "1 in 110; 1.7 l/s, 1 WC", "1 in 80"),
     ("drain-size", "D5", 118, "50 mm", "75 mm"),
     ("drain-size", "D9", 124, "82 mm", "100 mm"),
+    // D2 falls backwards, so nothing runs in it of itself. D5: 1.3 l/s of the sink, as the largest; by Colebrook and White a
+    // bore of 51.9 mm at 1 in 100 carries 0.875 l/s three quarters full.
+    ("drain-capacity", "D2", 115, "1.00 full; 2.4 l/s of 0.0 l/s; rises, 1 in 954", "0.75 full"),
+    ("drain-capacity", "D5", 118, "1.00 full; 1.3 l/s of 0.9 l/s at 1 in 100", "0.75 full"),
+    ("foul-and-rain-apart", "X1", 161, "into IC1, which carries foul water", "apart to the sewer"),
+    // 1.770 - 1.700 = 70 mm below the plane of light.
+    ("levels-agree", "D3", 116, "upper invert 70 mm apart", "within the readings"),
+    // The crown lies 103.6 + 3.2 mm over the invert. D2 at IC2: 99.880 - 99.298 - 0.1068 = 0.475 m; D3 there: 99.880 -
+    // 99.280 - 0.1068 = 0.493 m.
+    ("cover-over-drain", "D2", 115, "0.48 m, under a garden", "600 mm"),
+    ("cover-over-drain", "D3", 116, "0.49 m, under a drive", "900 mm"),
     // The wall of 110 mm pipe is 3.2 mm, the bed 50 mm; the footing lies at 99.550. At the lower end of D1, which runs
     // beside the wall, 99.550 - (99.285 - 0.0032 - 0.050) = 0.318 m; at the upper end of D4, 99.550 - (99.550 - 0.0532).
     (
@@ -92,7 +103,22 @@ const NOT_MET: &[Fault] = &[
     ("access-spacing", "D1", 114, "23.50 m, S1 foot to IC1", "22 m"),
     ("access-spacing", "D6", 120, "12.80 m, GY1 to AF1", "12 m"),
     ("access-spacing", "D7", 121, "4.00 m, AF1 to AF2", "not permitted"),
+    ("access-at-head", "D6", 120, "12.80 m, GY1 to AF1", "on or near the head"),
+    (
+        "access-at-bends-and-changes",
+        "D5",
+        118,
+        "1 away from any access point",
+        "at an access point, or the foot of a stack",
+    ),
     // Rods from MH1 up D3 pass its junction by, and nothing opens at its head.
+    (
+        "access-at-junction",
+        "D9",
+        124,
+        "D9 reached by no access point (7.20 m)",
+        "at the junction, or each run cleared from elsewhere",
+    ),
     ("rod-reach", "D9", 124, "reached by no access point (7.20 m)", "all of it"),
     // 0.695 m deep, as above, which is more than the 0.6 m up to which 190 mm would do.
     ("chamber-size-for-depth", "IC1", 128, "300 mm, 0.70 m deep", "450 mm across"),
