@@ -10,6 +10,7 @@
 //!
 //! [`formula`] holds the formulas of the last two; [`order`] lets the network be walked once.
 
+pub mod adrift;
 pub mod branches;
 pub mod capacity;
 pub mod chambers;
@@ -28,6 +29,7 @@ pub mod tightness;
 
 use crate::base::known::Known;
 use crate::base::units::Length;
+use crate::compute::adrift::Adrift;
 use crate::compute::branches::Single;
 use crate::compute::capacity::Capacity;
 use crate::compute::flow::DesignFlow;
@@ -68,6 +70,8 @@ pub struct Computed {
     pub untested: Vec<usize>,
     /// What is left of each of them.
     pub bare: Vec<Bare>,
+    /// What leads nowhere that the record shows.
+    pub adrift: Adrift,
     /// What each leg is to carry.
     pub flows: Vec<DesignFlow>,
     /// What each leg that is a drain can carry; `None` for other legs, and where bore or gradient is not known.
@@ -94,7 +98,9 @@ pub fn compute(network: &Network<'_>, rulebook: &Rulebook) -> Computed {
     let entries = stacks::entries(network);
     let lengths = supports::lengths(network, &entries);
     let supports = supports::find(network, rulebook, &lengths);
+    let outlets = branches::outlets(network);
     Computed {
+        adrift: adrift::find(network, rulebook, &flows, &outlets),
         setting_out: setting_out::find(network, &supports),
         quantities: quantities::count(network, rulebook, &lengths, &supports),
         units: flow::of_appliances(network, rulebook),
@@ -107,7 +113,7 @@ pub fn compute(network: &Network<'_>, rulebook: &Rulebook) -> Computed {
         runs: spacing::runs(network),
         heads: heads::find(network),
         singles: branches::singles(network),
-        outlets: branches::outlets(network),
+        outlets,
         tests,
         untested,
         bare,

@@ -1,7 +1,8 @@
 //! One judgement a file. A rule measures and asks for a limit; the driver makes the verdict.
 //!
 //! 1. [`driver`] holds a measure against a limit, in one place; [`single_branch`] goes through the branches of one
-//!    appliance; [`laid`] has what rules on drains and slopes share. 2. [`registry`] lists the rules in the order of the pack.
+//!    appliance; [`laid`] has what rules on drains and slopes share, [`rods`] and [`spacing`] those on access.
+//! 2. [`registry`] lists the rules in the order of the pack.
 //! 3. The families: [`appliance`], [`branch`], [`stack`], [`vent`], [`drain`], [`access`], [`test`], [`fire`],
 //!    [`evidence`].
 
@@ -14,7 +15,9 @@ pub mod evidence;
 pub mod fire;
 pub mod laid;
 pub mod registry;
+pub mod rods;
 pub mod single_branch;
+pub mod spacing;
 pub mod stack;
 pub mod test;
 pub mod vent;

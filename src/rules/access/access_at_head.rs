@@ -17,11 +17,11 @@ use crate::rulebook::Facts;
 use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
-use crate::rules::access::access_spacing;
 use crate::rules::driver::Measure;
 use crate::rules::driver::Subject;
 use crate::rules::driver::hold;
 use crate::rules::laid;
+use crate::rules::spacing;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -40,7 +40,6 @@ struct OnIt {
 }
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
-    let near = access_spacing::by_first_leg(ctx);
     let heads = ctx.new_drains().filter(|(leg, _)| head(ctx, *leg));
     heads
         .map(|(leg, item)| match on_it(ctx, leg) {
@@ -50,7 +49,7 @@ fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
                 out.planned |= there.planned;
                 out
             }
-            None => beside(ctx, rule, item, near.get(&leg)),
+            None => beside(ctx, rule, item, next_access(ctx, rule, leg).as_ref()),
         })
         .collect()
 }
@@ -89,6 +88,12 @@ fn on_it(ctx: &Ctx<'_>, leg: usize) -> Option<OnIt> {
         }
         _ => None,
     }
+}
+
+/// The run from a leg down to the next access point, held against the guidance's table.
+fn next_access(ctx: &Ctx<'_>, rule: &Rule, leg: usize) -> Option<Finding> {
+    let run = ctx.computed.runs.iter().find(|run| run.first == leg && !run.unreadable)?;
+    spacing::of_run(ctx, &spacing::subject(ctx, rule, run)?, run)
 }
 
 /// Near the head: the next access point down is no further than the guidance lets it be from the start of a drain.

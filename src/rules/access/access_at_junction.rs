@@ -14,13 +14,13 @@ use crate::rulebook::Facts;
 use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
-use crate::rules::access::rod_reach::Parts;
-use crate::rules::access::rod_reach::reach;
 use crate::rules::driver::Measure;
 use crate::rules::driver::Subject;
 use crate::rules::driver::governing;
 use crate::rules::driver::hold;
 use crate::rules::laid;
+use crate::rules::rods::Parts;
+use crate::rules::rods::reach;
 
 /// The rule.
 pub const RULE: Rule = Rule {

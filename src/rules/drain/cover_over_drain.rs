@@ -25,6 +25,7 @@ use crate::rules::Ctx;
 use crate::rules::Rule;
 use crate::rules::driver::Measure;
 use crate::rules::driver::Subject;
+use crate::rules::driver::cite;
 use crate::rules::driver::hold;
 use crate::rules::driver::unsettled;
 use crate::rules::laid;
@@ -71,7 +72,13 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Finding {
         return crate::rules::driver::finding(&subject, Verdict::NotApplicable);
     }
     let answer = ctx.rulebook.ask(key::DRAIN_COVER_MINIMUM, &facts);
-    held(ctx, &subject, &measure, &answer, item)
+    let mut out = held(ctx, &subject, &measure, &answer, item);
+    if out.citation.is_none() {
+        // Which line of the tables holds is not known; all of them stand in one place.
+        let any = Facts::new().with(Fact::PipeMaterial, "plastic").with(Fact::Surface, Surface::Garden.word());
+        cite(&mut out, ctx.rulebook.ask(key::DRAIN_COVER_MINIMUM, &any).citation());
+    }
+    out
 }
 
 /// Holds the cover; where it is too little, what protects the drain is asked for.

@@ -5,6 +5,7 @@ use crate::base::finding::Moment;
 use crate::base::finding::RuleId;
 use crate::base::finding::Verdict;
 use crate::base::finding::Weight;
+use crate::base::units::Length;
 use crate::compute::capacity::Capacity;
 use crate::compute::capacity::Carries;
 use crate::compute::capacity::Running;
@@ -102,8 +103,24 @@ fn by_flow<'a>(
     if let (Some(lack), true) = (flow.lacks, out.verdict != Verdict::NotMet) {
         out.inside_spread = false;
         unsettled(&mut out, &subject("from"), lack.words(ctx.network));
+    } else if let (Verdict::Met, Some(adrift)) = (out.verdict, adrift(ctx, flow, capacity)) {
+        out.inside_spread = false;
+        unsettled(&mut out, &Subject { field: "pipes".to_owned(), ..subject("from") }, adrift);
     }
     out
+}
+
+/// What drains to nowhere that the record shows, where it would be too much if it came down here. Flows are simply added,
+/// which is never less than they make together.
+fn adrift(ctx: &Ctx<'_>, flow: &DesignFlow, capacity: &Capacity) -> Option<String> {
+    let loose = &ctx.computed.adrift;
+    let sum = Flow::from_ml_s(flow.total.ml_s().saturating_add(loose.flow.ml_s()));
+    let pipes = loose.legs.iter().map(|leg| ctx.network.id(*leg));
+    let appliances = loose.appliances.iter().filter_map(|a| ctx.record.appliances.at(*a)).map(|a| a.id.as_str());
+    let names: Vec<&str> = pipes.chain(appliances).collect();
+    let leads = if names.len() == 1 { "leads" } else { "lead" };
+    let too_much = !names.is_empty() && sum > capacity.flattest.allowed.flow;
+    too_much.then(|| format!("where {} {leads}", crate::base::text::list(&names, "and")))
 }
 
 fn held(ctx: &Ctx<'_>, subject: &Subject<'_>, measure: &Measure<Factor>) -> Finding {

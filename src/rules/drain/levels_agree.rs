@@ -92,13 +92,18 @@ fn far(by: Length) -> String {
 
 /// Both derivations in words, with what they may be off together.
 fn told(ctx: &Ctx<'_>, misfit: &Misfit) -> String {
-    let higher = if misfit.by.um() > 0 { "more" } else { "less" };
-    let half = far(misfit.half);
     let (first, second) = match (misfit.first, misfit.second) {
         (Some(first), Some(second)) => (because(ctx, first), because(ctx, second)),
         _ => ("the fall as recorded".to_owned(), "the two inverts".to_owned()),
     };
-    format!("{second} gives {} {higher} than {first}; together they may be off {half}", far(misfit.by))
+    let further = match (misfit.slot, misfit.by.um() > 0) {
+        (Slot::Drop, true) => "more",
+        (Slot::Drop, false) => "less",
+        (_, true) => "higher",
+        (_, false) => "lower",
+    };
+    let (by, half) = (far(misfit.by), far(misfit.half));
+    format!("its {} is {by} {further} by {second} than by {first}; together they may be off {half}", slot(misfit.slot))
 }
 
 fn because(ctx: &Ctx<'_>, why: Because) -> String {
