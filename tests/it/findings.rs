@@ -100,8 +100,9 @@ fn fields_of_maps_are_found() {
 }
 
 /// Fields whose absence tells another story instead of leaving one open, with why.
-const OTHER_STORIES: [(&str, &str); 2] = [
+const OTHER_STORIES: [(&str, &str); 3] = [
     ("changed:", "a change that nobody wrote down did not happen for anybody who reads"),
+    ("also-carries: 3 dwellings", "what else runs into a new stack, nobody who reads can guess where nothing is said"),
     ("usual:", "the record says once for all items how values are known; without it they are stated"),
 ];
 
