@@ -114,6 +114,8 @@ pub enum Block {
     Photos(Vec<Photo>),
     /// A finding with its items.
     Finding(FindingBlock),
+    /// A pipe through a part of the building, with its photos beside it.
+    Penetration(Penetration),
     /// A caution in its frame.
     Caution(Caution),
     /// The owner's title, in large type, with a line under it.
@@ -258,6 +260,27 @@ pub struct Photo {
     pub caption: Line,
     /// What a screen reader says in its place.
     pub alt: String,
+}
+
+/// A pipe through a part of the building: what is so, face by face, and up to two photos beside it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Penetration {
+    /// Its id.
+    pub id: String,
+    /// Its anchor.
+    pub anchor: String,
+    /// The pipe and what it goes through.
+    pub head: String,
+    /// What is recorded of pipe, hole and element.
+    pub facts: Vec<Line>,
+    /// Each face, and what is between them: its name and what is so.
+    pub faces: Vec<Case>,
+    /// What needs saying under them.
+    pub reasons: Vec<Line>,
+    /// At most two photos.
+    pub photos: Vec<Photo>,
+    /// The bar beside it.
+    pub bar: Bar,
 }
 
 /// A finding: a rule, a limit, and the items it speaks of.

@@ -111,6 +111,8 @@ pub struct HoleLine {
     pub opening: Option<String>,
     /// The cutters that the trade uses for such a pipe, where it is not recorded.
     pub usual: Option<String>,
+    /// What is left all round the pipe, if it stands in the middle; negative when the hole is too small.
+    pub gap: Option<Length>,
 }
 
 /// Seals held against the faces of crossings.
@@ -293,7 +295,10 @@ fn holes(network: &Network<'_>, rulebook: &Rulebook, new: &[(usize, &Pipe)]) -> 
         let opening = body.and_then(|p| p.opening.get()).map(|a| a.words.clone());
         let open = recorded.is_none() && opening.is_none();
         let usual = pipe.size.get().filter(|_| open).and_then(|s| usual(rulebook, s.nominal));
-        HoleLine { of, size: label(pipe), recorded, opening, usual }
+        let across = recorded.or_else(|| body.and_then(|p| p.opening.get()).map(|a| a.b.map_or(a.a, |b| a.a.min(b))));
+        let outside = network.legs.get(c.pipe).and_then(|l| l.outside);
+        let gap = across.zip(outside).map(|(hole, pipe)| Length::from_um((hole - pipe).um() / 2));
+        HoleLine { of, size: label(pipe), recorded, opening, usual, gap }
     });
     let bosses = new.iter().filter(|(leg, pipe)| {
         let stack = network.downstream(*leg).and_then(|to| network.legs.get(to));
@@ -306,6 +311,7 @@ fn holes(network: &Network<'_>, rulebook: &Rulebook, new: &[(usize, &Pipe)]) -> 
         recorded: None,
         opening: None,
         usual: None,
+        gap: None,
     });
     crossings.chain(bosses).collect()
 }

@@ -3,10 +3,11 @@
 //! 1. [`ends`] finds what stands at both ends of each pipe; [`kind`] derives what it is.
 //! 2. [`legs`] gives straight pieces with lengths, falls and joins; [`height`] brings named levels to their roots.
 //! 3. [`levels`] propagates what is known, keeping misfits; [`gaps`] says what is missing.
-//! 4. [`crossings`] finds the parts of the building that pipes go through.
+//! 4. [`crossings`] finds the parts of the building that pipes go through; [`fire`] what they say of fire.
 
 pub mod crossings;
 pub mod ends;
+pub mod fire;
 pub mod gaps;
 pub mod height;
 pub mod kind;

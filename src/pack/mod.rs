@@ -16,6 +16,7 @@ mod first_page;
 mod flows;
 mod handover;
 mod laid;
+mod penetrations;
 mod photos;
 mod quantities;
 mod recorded;
@@ -153,7 +154,7 @@ pub fn inspection(job: &Examined<'_>, choice: &Choice<'_>) -> Pack {
         ("drains-set-out", setting_out::drains(&desk)),
         ("quantities", quantities::schedules(&desk)),
         ("findings", findings::blocks(&desk)),
-        ("penetrations", recorded::penetrations(&desk)),
+        ("penetrations", penetrations::blocks(&desk)),
         ("record", recorded::rest(&desk)),
         ("photos", photos::plates(&desk)),
         ("cautions", Part::default()),

@@ -20,7 +20,8 @@ pub(crate) fn plates(desk: &Desk<'_>) -> Part {
     Part { blocks: vec![Block::Photos(plates)], note }
 }
 
-fn plate(desk: &Desk<'_>, item: &Item<PhotoItem>) -> Photo {
+/// A photo as the record has it.
+pub(crate) fn plate(desk: &Desk<'_>, item: &Item<PhotoItem>) -> Photo {
     let fact = desk.job.photos.get(&item.id).cloned().unwrap_or_default();
     let shows: Vec<String> = item.body.shows.get().map_or(Vec::new(), |l| l.iter().map(|m| m.words()).collect());
     let shows = shows.join(", ");

@@ -3,7 +3,6 @@
 use crate::base::doc::Align;
 use crate::base::doc::Bar;
 use crate::base::doc::Block;
-use crate::base::doc::Line;
 use crate::base::doc::Row;
 use crate::base::doc::Schedule;
 use crate::base::doc::plain;
@@ -17,7 +16,6 @@ use crate::pack::drains::column;
 use crate::pack::drains::reason;
 use crate::pack::drains::verdict_cell;
 use crate::pack::drains::verdict_key;
-use crate::pack::first_page::bare_crossings;
 use crate::pack::words;
 use crate::record::item::ItemKind;
 use crate::record::sections::Items;
@@ -90,67 +88,6 @@ pub(crate) fn chambers(desk: &Desk<'_>) -> Part {
     let schedule = Schedule { summary: "Chambers and other access".to_owned(), columns, rows };
     blocks.insert(0, Block::Schedule(schedule));
     Part { blocks, note: vec![plain("levels and depths in m")] }
-}
-
-/// Penetrations as recorded, then crossings that the record does not describe.
-pub(crate) fn penetrations(desk: &Desk<'_>) -> Part {
-    let mut rows: Vec<Row> = Vec::new();
-    for item in &desk.job.record.penetrations {
-        let body = &item.body;
-        let pipe = body.pipe.get().map_or("", |r| r.0.as_str());
-        let element = body.element.get().map_or("", |r| r.0.as_str());
-        let what = desk.job.record.elements.get(element).and_then(|e| e.body.what.get()).map_or("", |t| t.0.as_str());
-        let hole = body.hole.get().map(|m| format!("hole {}", m.words()));
-        let opening = body.opening.get().map(|a| format!("opening {}", a.words));
-        let details: Vec<String> = body
-            .said()
-            .into_iter()
-            .filter(|(key, _)| !matches!(*key, "pipe" | "element" | "hole" | "opening"))
-            .map(|(key, span)| format!("{key}: {}", desk.as_written(span)))
-            .collect();
-        let cells = vec![
-            vec![vec![plain(format!("{pipe} through {element}"))], vec![soft(what)]],
-            vec![vec![plain(hole.or(opening).unwrap_or("hole not recorded".to_owned()))]],
-            vec![vec![plain(details.join("; "))]],
-            vec![desk.see_photo(&item.id)],
-        ];
-        rows.push(Row {
-            id: item.id.clone(),
-            anchor: Some(words::anchor(&item.id)),
-            cells,
-            reasons: Vec::new(),
-            bar: Bar::None,
-        });
-    }
-    for (pipe, element, must) in bare_crossings(desk) {
-        let how = if must {
-            "follows from the places at its ends; not described in the record"
-        } else {
-            "may be; the record does not say"
-        };
-        let cells = vec![
-            vec![vec![plain(format!("through {element}"))]],
-            vec![vec![plain("no penetration recorded")]],
-            vec![vec![plain(how)]],
-            vec![Line::new()],
-        ];
-        rows.push(Row { id: pipe, anchor: None, cells, reasons: Vec::new(), bar: Bar::Hollow });
-    }
-    if rows.is_empty() {
-        return Part::default();
-    }
-    let columns = vec![
-        column(&["id"], 12.0, Align::Left),
-        column(&["pipe, element"], 40.0, Align::Left),
-        column(&["hole"], 38.0, Align::Left),
-        column(&["as recorded"], 70.0, Align::Left),
-        column(&["see"], 16.0, Align::Left),
-    ];
-    let schedule = Schedule { summary: "Penetrations and crossings".to_owned(), columns, rows };
-    let note = vec![plain(
-        "printed as recorded; seals are not yet judged. Fire stopping is for the seal\u{2019}s maker and the body",
-    )];
-    Part { blocks: vec![Block::Schedule(schedule)], note }
 }
 
 /// Everything else in the record, as it is written there.

@@ -9,6 +9,7 @@ use crate::base::doc::Figure;
 use crate::base::doc::FindingBlock;
 use crate::base::doc::Heading;
 use crate::base::doc::Line;
+use crate::base::doc::Penetration;
 use crate::base::doc::Photo;
 use crate::base::doc::Run;
 use crate::base::doc::Schedule;
@@ -60,6 +61,7 @@ fn markdown(block: &Block) -> String {
         Block::Figure(f) => figure(f),
         Block::Photos(photos) => photos.iter().map(photo).collect(),
         Block::Finding(f) => finding(f),
+        Block::Penetration(p) => penetration(p),
         Block::Caution(c) => caution(c),
         Block::Opening(o) => format!("# {}\n\n{}", line(&o.title), line(&o.under)),
         Block::Step(s) => step(s),
@@ -164,6 +166,21 @@ fn finding(f: &FindingBlock) -> String {
     }
     if !f.closing.is_empty() {
         text.push_str(&format!("\n{}\n", line(&f.closing)));
+    }
+    text
+}
+
+fn penetration(p: &Penetration) -> String {
+    let mut text = format!("{}### {} {}\n\n", mark(Some(&p.anchor)), plain(&p.id), plain(&p.head));
+    for fact in &p.facts {
+        text.push_str(&format!("- {}\n", line(fact)));
+    }
+    for face in &p.faces {
+        text.push_str(&format!("- {}: {}\n", line(&face.found), line(&face.then)));
+    }
+    text.push_str(&p.photos.iter().map(photo).collect::<String>());
+    for reason in &p.reasons {
+        text.push_str(&format!("\n{}\n", line(reason)));
     }
     text
 }

@@ -5,6 +5,7 @@ use crate::base::doc::Fact;
 use crate::base::doc::Figure;
 use crate::base::doc::FindingBlock;
 use crate::base::doc::Line;
+use crate::base::doc::Penetration;
 use crate::base::doc::Photo;
 use crate::base::doc::Schedule;
 use crate::base::doc::Side;
@@ -42,6 +43,7 @@ pub fn block(block: &mut Block, visit: Visit) {
         Block::Figure(f) => figure(f, visit),
         Block::Photos(photos) => photos.iter_mut().for_each(|p| photo(p, visit)),
         Block::Finding(f) => finding(f, visit),
+        Block::Penetration(p) => penetration(p, visit),
         Block::Caution(caution) => {
             visit(Words::Text(&mut caution.ids));
             lines([&mut caution.text, &mut caution.leave_to], visit);
@@ -139,4 +141,14 @@ fn finding(finding: &mut FindingBlock, visit: Visit) {
         visit(Words::Text(&mut item.line));
         lines([&mut item.ids, &mut item.measured, &mut item.limit, &mut item.see], visit);
     }
+}
+
+fn penetration(penetration: &mut Penetration, visit: Visit) {
+    visit(Words::Text(&mut penetration.id));
+    visit(Words::Anchor(&mut penetration.anchor));
+    visit(Words::Text(&mut penetration.head));
+    lines(&mut penetration.facts, visit);
+    penetration.faces.iter_mut().for_each(|face| lines([&mut face.found, &mut face.then], visit));
+    lines(&mut penetration.reasons, visit);
+    penetration.photos.iter_mut().for_each(|p| photo(p, visit));
 }

@@ -17,6 +17,12 @@ pub(super) const DOCUMENTS: &[(&str, &str, &str)] = &[
         include_str!("data/bs-en-1610-2015.limits.yaml"),
         include_str!("data/bs-en-1610-2015.prose.yaml"),
     ),
+    ("ad-b-2019", include_str!("data/ad-b-2019.limits.yaml"), include_str!("data/ad-b-2019.prose.yaml")),
+    (
+        "bs-en-1366-3-2021",
+        include_str!("data/bs-en-1366-3-2021.limits.yaml"),
+        include_str!("data/bs-en-1366-3-2021.prose.yaml"),
+    ),
     ("custom", include_str!("data/custom.limits.yaml"), include_str!("data/custom.prose.yaml")),
     ("supports", include_str!("data/supports.limits.yaml"), include_str!("data/supports.prose.yaml")),
 ];

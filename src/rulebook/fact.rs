@@ -99,6 +99,8 @@ facts! {
     UnderTest = "under-test", Label, "whether the chambers were filled too";
     /// Whether the pipes are of concrete that was not wetted.
     DryConcrete = "dry-concrete", YesNo, "whether the pipes are of dry concrete";
+    /// How what a pipe is made of behaves in fire, from [`FIRE_MATERIALS`] in the built-in rulebooks.
+    FireMaterial = "fire-material", Label, "what the pipe is made of";
 }
 
 impl Fact {
@@ -152,6 +154,10 @@ pub const TO_KINDS: &[&str] = &[
     "inspection chamber shallow",
     "manhole or deep chamber",
 ];
+
+/// The words for [`Fact::FireMaterial`] in the built-in rulebooks: what keeps its shape in a fire, what a table names
+/// beside PVC-U, and everything else.
+pub const FIRE_MATERIALS: &[&str] = &["heatproof metal", "pvc-u and the like", "other"];
 
 /// What is known of a fact.
 #[derive(Clone, Debug, PartialEq, Eq)]

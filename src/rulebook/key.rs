@@ -337,6 +337,14 @@ keys! {
     TIGHTNESS_WATER_PRESSURE_MAXIMUM: Pressure = "tightness.water.pressure.maximum";
     /// How far the pressure may sink before it is topped up.
     TIGHTNESS_WATER_SINKING_MAXIMUM: Pressure = "tightness.water.sinking.maximum";
+    /// Whether a pipe through what separates fire is sealed no worse than what it goes through.
+    FIRE_SEAL: bool = "fire.seal";
+    /// Widest pipe that needs no seal of proven class, by what it is made of.
+    FIRE_SMALL_PIPE_BORE_MAXIMUM: Length = "fire.small-pipe.bore.maximum";
+    /// What may be packed round such a pipe.
+    FIRE_SMALL_PIPE_STOPPING: Words = "fire.small-pipe.stopping";
+    /// Pipe ends with which a seal must have been tested.
+    FIRE_TEST_PIPE_ENDS: Words = "fire-test.pipe-ends";
 }
 
 /// What the end of a ventilating pipe must satisfy, a line each.

@@ -1,8 +1,10 @@
 //! One judgement a file. A rule measures and asks for a limit; the driver makes the verdict.
 //!
 //! 1. [`driver`] holds a measure against a limit, in one place; [`single_branch`] goes through the branches of one
-//!    appliance; [`laid`] has what rules on drains and slopes share, [`rods`] and [`spacing`] those on access. 2. [`registry`] lists the rules in the order of the pack.
-//! 3. The families: [`appliance`], [`branch`], [`stack`], [`vent`], [`drain`], [`access`], [`test`], [`evidence`].
+//!    appliance; [`laid`] has what rules on drains and slopes share, [`rods`] and [`spacing`] those on access.
+//! 2. [`registry`] lists the rules in the order of the pack.
+//! 3. The families: [`appliance`], [`branch`], [`stack`], [`vent`], [`drain`], [`access`], [`test`], [`fire`],
+//!    [`evidence`].
 
 pub mod access;
 pub mod appliance;
@@ -10,6 +12,7 @@ pub mod branch;
 pub mod drain;
 pub mod driver;
 pub mod evidence;
+pub mod fire;
 pub mod laid;
 pub mod registry;
 pub mod rods;

@@ -6,6 +6,7 @@ use crate::rules::appliance;
 use crate::rules::branch;
 use crate::rules::drain;
 use crate::rules::evidence;
+use crate::rules::fire;
 use crate::rules::stack;
 use crate::rules::test;
 use crate::rules::vent;
@@ -44,6 +45,7 @@ pub const RULES: &[Rule] = &[
     access::access_spacing::RULE,
     access::rod_reach::RULE,
     access::chamber_size_for_depth::RULE,
+    fire::fire_separating_crossing::RULE,
     evidence::photographed_before_cover::RULE,
 ];
 

@@ -119,3 +119,188 @@ fn without_a_length_or_a_fall_there_are_no_marks_and_a_long_pipe_has_few() {
         assert!(b2.stride > 1 && b2.marks.len() <= 50, "{} {}", b2.stride, b2.marks.len());
     });
 }
+
+/// Pipe as `110 mm PVC-U below 16.45`, with the count of pipes of which the length is not known.
+fn pipe_lines(computed: &Computed) -> Vec<String> {
+    let line = |l: &fallmark::compute::quantities::PipeLine| {
+        format!(
+            "{} {} {} {}{}",
+            l.size.replace('\u{a0}', " "),
+            l.material.as_deref().unwrap_or("unsaid"),
+            if l.below { "below" } else { "above" },
+            l.length.map_or("unknown".into(), |k| k.value.metres(2)),
+            if l.missing.is_empty() { String::new() } else { format!(" and {}", l.missing.len()) }
+        )
+    };
+    computed.quantities.pipes.iter().map(line).collect()
+}
+
+/// By hand, mill-house: 2.20 + 1.90 + 2.60; 0.64 + 4.060; 4.85 + 11.60. Schoolroom: 1.30 + 1.25; 1.50 + 2.10 + 1.80 +
+/// 1.60; 0.90 + 0.80 + 5.360 + 3.690; 5.20 + 14.40 + 9.90. Existing drains do not count.
+#[test]
+fn pipe_is_summed_by_size_material_and_place() {
+    with(&sample("mill-house"), |_, computed| {
+        let expected = [
+            "32 mm unsaid above 1.40",
+            "40 mm unsaid above 6.70",
+            "110 mm unsaid above 4.70",
+            "110 mm PVC-U above 5.34",
+            "110 mm unsaid below 2.10",
+            "110 mm PVC-U below 16.45",
+        ];
+        assert_eq!(pipe_lines(computed), expected);
+    });
+    with(&sample("schoolroom-flats"), |_, computed| {
+        let expected = [
+            "32 mm PVC-U above 2.55",
+            "40 mm PVC-U above 7.00",
+            "110 mm PVC-U above 10.75",
+            "110 mm PVC-U below 29.50",
+        ];
+        assert_eq!(pipe_lines(computed), expected);
+    });
+    with(&sample("schoolroom-flats").replace("length: 1.50 m, ", ""), |_, computed| {
+        assert_eq!(pipe_lines(computed)[1], "40 mm PVC-U above 5.50 and 1");
+    });
+}
+
+/// Counted by hand in the two records.
+#[test]
+fn fittings_and_brackets_are_counted_with_the_side_a_socket_faces() {
+    let counted = |name: &str, what: &str, size: &str| {
+        with(&sample(name), |_, computed| {
+            let line =
+                computed.quantities.fittings.iter().find(|f| f.what == what && f.size.replace('\u{a0}', " ") == size);
+            line.map(|f| (f.count, f.sockets.iter().map(|(_, side)| *side).collect::<Vec<_>>()))
+        })
+    };
+    let mill = |what: &str, size: &str| counted("mill-house", what, size);
+    assert_eq!(mill("foot bend, 45", "110 mm"), Some((2, vec![])));
+    assert_eq!(mill("boss", "40 mm into 110 mm"), Some((3, vec!["south", "south", "west"])));
+    assert_eq!(mill("slip coupling", "110 mm"), Some((2, vec![])));
+    assert_eq!(mill("junction 45", "110 mm into 110 mm"), Some((1, vec![])));
+    assert_eq!(mill("spare boss", "on 110 mm"), Some((1, vec!["north"])));
+    assert_eq!(counted("schoolroom-flats", "bend, swept 90", "40 mm"), Some((4, vec![])));
+    let brackets =
+        |name: &str| with(&sample(name), |_, c| c.quantities.brackets.iter().map(|b| b.count).collect::<Vec<_>>());
+    // 1.40 m: 3. 2.20, 1.90, 2.60 m: 5 + 4 + 6. 0.64 m at 1 m: 1. 5.336 and 4.060 m at 1.8 m: 3 + 3.
+    assert_eq!(brackets("mill-house"), [3, 15, 1, 6]);
+    // 1.30, 1.25 m: 3 + 3. 1.50, 2.10, 1.80, 1.60 m: 3 + 5 + 4 + 4. 0.90, 0.80 m: 1 + 1. 5.360, 3.690 m: 3 + 3.
+    assert_eq!(brackets("schoolroom-flats"), [6, 16, 2, 6]);
+}
+
+/// By hand: two faces of FL1, CE1 and WA1 and the one of RF1 are seven; the mill-house tells of four of them. A hole of
+/// 127 mm leaves 8.5 mm round a pipe of 110 mm, an opening of 230 mm 60 mm; 127 mm is the larger usual cutter.
+#[test]
+fn holes_have_their_cutter_and_seals_are_held_against_crossings() {
+    let totals = |text: &str| with(text, |_, c| c.quantities.seals.totals());
+    assert_eq!(totals(&sample("mill-house")), (7, 3));
+    assert_eq!(totals(&sample("schoolroom-flats")), (7, 0));
+    assert_eq!(
+        totals(&sample("schoolroom-flats").replace("below: {seal: collar, doc: C1, fixed-to: noggins}, ", "")),
+        (7, 1)
+    );
+    with(&sample("mill-house"), |_, computed| {
+        let holes = &computed.quantities.holes;
+        let told: Vec<_> = holes.iter().map(|h| (h.recorded.map(Length::millimetres), h.gap.map(Length::um))).collect();
+        let crossing = |mm: Option<&str>, um: Option<i64>| (mm.map(str::to_owned), um);
+        assert_eq!(
+            told[..4],
+            [
+                crossing(Some("127"), Some(8_500)),
+                crossing(None, None),
+                crossing(None, None),
+                crossing(None, Some(60_000)),
+            ]
+        );
+        assert!(holes[1].usual.as_ref().unwrap().contains("127 mm") && holes[3].usual.is_none());
+        assert_eq!(holes.len(), 8);
+    });
+}
+
+/// What of the schedules must stand in every output, word for word.
+fn must_say(name: &str) -> &'static [&'static str] {
+    match name {
+        "mill-house" => &[
+            "Setting out: branches",
+            "below laser, m",
+            "1.852",
+            "not described",
+            "no photo of the upper face",
+            "= 8.5 mm all round if centred",
+            "wanted 10 to 23 Mar",
+            "closes Mon 23 Mar",
+            "Crossings without a record",
+            "B2 south, B4 south, B5 west",
+            "D1 up 4.85, D2 down 11.60",
+            "16.45",
+            "carries, l/s",
+        ],
+        _ => &[
+            "2.253",
+            "48.851",
+            "mineral wool",
+            "C1 (EI 60-U/U)",
+            "4 crossings",
+            "29.50",
+            "D2 up 14.40, D3 down 9.90",
+            "= 10.75",
+            "filling at",
+        ],
+    }
+}
+
+#[test]
+fn every_output_says_the_same_of_the_schedules() {
+    use crate::pack::pdf_text;
+    use crate::pack::squeezed;
+    use crate::pack::without_tags;
+    use crate::pack::written;
+    use fallmark::render::Output;
+    for name in ["mill-house", "schoolroom-flats"] {
+        let pdf = squeezed(&pdf_text(&written(name, Output::Pdf)));
+        let html = squeezed(&without_tags(&String::from_utf8(written(name, Output::Html)).unwrap()));
+        let markdown = squeezed(&String::from_utf8(written(name, Output::Markdown)).unwrap());
+        for (output, text) in [("pdf", &pdf), ("html", &html), ("md", &markdown)] {
+            for said in must_say(name) {
+                assert!(text.contains(&squeezed(said)), "{name}, {output}: {said}");
+            }
+        }
+    }
+}
+
+/// Every schedule of a pack fills the text block, and no column of it is empty in every row.
+#[test]
+fn columns_fill_the_page_and_none_is_always_empty() {
+    use fallmark::base::doc::Block;
+    for name in ["mill-house", "schoolroom-flats"] {
+        let text = sample(name);
+        let reading = record::read("job.yaml", &text);
+        let rulebook = fallmark::rulebook::load("england-2015").unwrap();
+        let prose = fallmark::rulebook::prose("england-2015").unwrap();
+        let job = fallmark::examine(&reading.record, &rulebook, &crate::findings::SampleFiles(name));
+        let moment = fallmark::base::finding::Moment::Completion;
+        let date = reading.record.newest_date().unwrap();
+        let source = &reading.source;
+        let choice = fallmark::pack::Choice { date, moment, record_digest: "00".into(), source, prose: &prose };
+        let pack = fallmark::pack::inspection(&job, &choice);
+        let blocks = pack.parts.blocks.values().flatten();
+        let tables = blocks.filter_map(|b| if let Block::Schedule(s) = b { Some(s) } else { None });
+        let mut seen = 0;
+        for table in tables {
+            let sum: f64 = table.columns.iter().map(|c| c.mm).sum();
+            assert!((sum - 176.0).abs() < 1e-6, "{name}: {} is {sum} mm wide", table.summary);
+            let width = table.columns.len();
+            let skipped = |row: &fallmark::base::doc::Row| usize::from(row.cells.len() < width);
+            for (i, column) in table.columns.iter().enumerate().skip(1) {
+                let is_told = |row: &fallmark::base::doc::Row| {
+                    let cell = row.cells.get(i - skipped(row));
+                    cell.is_some_and(|c| c.iter().any(|l| !fallmark::base::doc::words(l).trim().is_empty()))
+                };
+                assert!(table.rows.iter().any(is_told), "{name}: {}, {:?}", table.summary, column.head);
+            }
+            seen += 1;
+        }
+        assert!(seen > 15, "{name}: {seen}");
+    }
+}

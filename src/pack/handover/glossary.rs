@@ -83,6 +83,7 @@ fn tell(block: &Block, said: &mut String) {
         | Block::Figure(_)
         | Block::Photos(_)
         | Block::Finding(_)
+        | Block::Penetration(_)
         | Block::Opening(_)
         | Block::Step(_)
         | Block::Never(_)

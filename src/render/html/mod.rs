@@ -2,6 +2,7 @@
 //!
 //! Same words, numbers and order as the PDF. Photos are fetched one at a time, as they are written.
 
+mod penetration;
 mod picture;
 mod step;
 mod table;
@@ -187,6 +188,7 @@ impl Writer<'_> {
             Block::Figure(f) => self.figure(f),
             Block::Photos(photos) => self.photos(photos)?,
             Block::Finding(f) => self.finding(f),
+            Block::Penetration(p) => self.penetration(p)?,
             Block::Caution(c) => self.caution(c),
             Block::Opening(o) => {
                 let tag = self.heading_tag(1);

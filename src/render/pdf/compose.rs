@@ -120,6 +120,7 @@ impl<'a> Composer<'a> {
             Block::Figure(figure) => self.figure(figure),
             Block::Photos(photos) => self.photos(photos),
             Block::Finding(finding) => self.finding(finding),
+            Block::Penetration(penetration) => self.penetration(penetration),
             Block::Caution(caution) => self.caution(caution),
             Block::Opening(opening) => self.opening(opening),
             Block::Step(step) => self.step(step),

@@ -16,6 +16,7 @@ mod frame;
 mod lines;
 mod metadata;
 mod owner;
+mod penetration;
 mod pictures;
 mod piece;
 mod prose;

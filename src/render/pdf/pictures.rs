@@ -86,7 +86,7 @@ impl<'a> Composer<'a> {
         self.framed_photo(photo, 0, (FRAME, FRAME_HEIGHT))
     }
 
-    /// A photo in a frame of a size whose sides are as 4 to 3.
+    /// A photo in a frame of a size; it stands in the middle of the frame, in a field whose sides are as 4 to 3.
     pub fn framed_photo(&mut self, photo: &'a Photo, parent: NodeId, (wide, high): (f64, f64)) -> Piece<'a> {
         let node = self.tree.child(parent, "Figure");
         let alt = if photo.alt.is_empty() { photo.missing.clone() } else { photo.alt.clone() };
@@ -97,7 +97,8 @@ impl<'a> Composer<'a> {
                 let number = self.photo_number(file);
                 let owner = Owner::Slot(self.tree.slot(node));
                 let ink = Ink::Photo { number, height: high };
-                piece.items.push(Item { x: 0.0, y: 0.0, top: 0.0, bottom: high, ink, owner });
+                let x = ((wide - high * 4.0 / 3.0) / 2.0).max(0.0);
+                piece.items.push(Item { x, y: 0.0, top: 0.0, bottom: high, ink, owner });
             }
             None => self.empty_frame(&mut piece, photo, node, (wide, high)),
         }

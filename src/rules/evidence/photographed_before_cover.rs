@@ -9,6 +9,7 @@ use crate::base::finding::Weight;
 use crate::base::known::How;
 use crate::base::span::Span;
 use crate::base::text::day;
+use crate::base::text::days;
 use crate::record::evidence::PhotoItem;
 use crate::record::sections::Item;
 use crate::record::value::Field;
@@ -148,9 +149,7 @@ fn judge(
 fn window(hidden: &Mention, fitted: Option<NaiveDate>, closes: Option<NaiveDate>) -> (String, String) {
     let item = hidden.words();
     match (fitted, closes) {
-        (Some(f), Some(c)) => {
-            (format!("{} to {}", day(f), day(c)), format!("a photo of {item} taken from {} to {}", day(f), day(c)))
-        }
+        (Some(f), Some(c)) => (days(f, c), format!("a photo of {item} taken from {}", days(f, c))),
         (None, Some(c)) => (format!("by {}", day(c)), format!("a photo of {item} taken by {}", day(c))),
         (Some(f), None) => (
             format!("from {}", day(f)),

@@ -1,0 +1,3 @@
+//! Pipes through what separates fire.
+
+pub mod fire_separating_crossing;
