@@ -233,6 +233,8 @@ keys! {
     FLOW_VISCOSITY: Viscosity = "flow.viscosity";
     /// Most that a stack with a vent of its own at the top carries, by size and entry.
     STACK_FLOW_MAXIMUM: Flow = "stack.flow.maximum";
+    /// Greatest flow in a stack by the table of the guidance, which goes with its flows by dwellings.
+    STACK_SIZE_FLOW_MAXIMUM: Flow = "stack.size.flow.maximum";
     /// How far apart, centre line to centre line, branches enter opposite sides of a stack, by the larger of the two.
     STACK_ENTRY_APART_MINIMUM: Length = "stack.entry.apart.minimum";
     /// Height of the lowest branch over the invert at the tail of the foot bend.

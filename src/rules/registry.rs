@@ -22,6 +22,7 @@ pub const RULES: &[Rule] = &[
     branch::coupon_out::RULE,
     stack::stack_size::RULE,
     stack::stack_capacity::RULE,
+    stack::stack_capacity_by_dwellings::RULE,
     stack::opposed_entries::RULE,
     stack::lowest_connection_above_foot::RULE,
     stack::open_ends::RULE,

@@ -20,11 +20,13 @@ use std::path::Path;
 const KINDS: [&str; 8] = ["pass", "fail", "limit", "spread", "believed", "unknown", "other", "planned"];
 
 /// What a rule cannot have, and why.
-const CANNOT: [(&str, &str, &str); 19] = [
+const CANNOT: [(&str, &str, &str); 21] = [
     ("levels-agree", "spread", "the spread is what it is held against"),
     ("foul-and-rain-apart", "spread", "water meets or it does not"),
     ("stack-size", "spread", "a size is a class"),
     ("stack-capacity", "spread", "discharge units have none"),
+    ("stack-capacity-by-dwellings", "spread", "flows by dwellings have none"),
+    ("stack-capacity-by-dwellings", "limit", "no line of the flows is a line of the capacities"),
     ("ventilating-pipe-size", "spread", "a size is a class"),
     ("open-ends", "spread", "an end is open or it is not"),
     ("fire-separating-crossing", "spread", "a class has none, and a size is a class"),

@@ -79,13 +79,13 @@ fn by_flow<'a>(
     let bore = &item.body.bore;
     let how = if bore.get().is_some() { how.with(ctx.record.how(bore)) } else { laid::by_size(ctx, item, how) };
     let more = if flow.lacks.is_some() { " and more" } else { "" };
-    let basis = format!(
-        "{}{more} of {}{}{}",
-        litres(flow.total),
-        litres(capacity.here.allowed.flow),
-        if capacity.gradient.value.fall() > Length::ZERO { " at " } else { "; " },
-        capacity.gradient.value.in_words()
-    );
+    let fall = capacity.gradient.value.in_words();
+    let fall = match capacity.gradient.value.fall().um() {
+        ..0 => format!(": it {fall}"),
+        0 => format!(": it lies {fall}"),
+        _ => format!(" at {fall}"),
+    };
+    let basis = format!("{}{more} of {}{fall}", litres(flow.total), litres(capacity.here.allowed.flow));
     let filling = |carries: &Carries| match carries.design {
         Some(Running::Dry) => Factor::from_thousandths(0),
         Some(Running::PartFull { filling, .. }) => filling,

@@ -4,4 +4,5 @@ pub mod lowest_connection_above_foot;
 pub mod open_ends;
 pub mod opposed_entries;
 pub mod stack_capacity;
+pub mod stack_capacity_by_dwellings;
 pub mod stack_size;
