@@ -47,6 +47,8 @@ const NOT_MET: &[Fault] = &[
     // 20.2 is 2.247 l/s. The chalets bring a WC each.
     ("stack-size", "S1", 68, "82 mm, 4 WCs", "100 mm"),
     ("stack-capacity", "S1", 68, "2.2 l/s from 20.2 units", "2 l/s"),
+    // Three dwellings are also carried, and the bungalow's own comes on top: between 1 and 5 the greater flow is taken.
+    ("stack-capacity-by-dwellings", "S1", 68, "3.5 l/s for 3 dwellings", "3.4 l/s"),
     // 110 above the floor and 20 below it: 130 mm, west against east.
     ("opposed-entries", "B2", 81, "130 mm below B1", "200 mm below B1, or no lower"),
     // Floor 100.150 - 0.250 = 99.900; foot 101.050 - 1.570 = 99.480.

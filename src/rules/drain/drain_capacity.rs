@@ -5,7 +5,6 @@ use crate::base::finding::Moment;
 use crate::base::finding::RuleId;
 use crate::base::finding::Verdict;
 use crate::base::finding::Weight;
-use crate::base::units::Length;
 use crate::compute::capacity::Capacity;
 use crate::compute::capacity::Carries;
 use crate::compute::capacity::Running;
