@@ -169,6 +169,8 @@ pub struct Side {
     pub figure: Option<Figure>,
     /// The bar beside the whole block.
     pub bar: Bar,
+    /// Whether a second page begins here when the blocks up to the next page do not fit on one.
+    pub may_begin_page: bool,
 }
 
 /// A row of a [`Side`] block.

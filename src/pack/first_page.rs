@@ -227,14 +227,17 @@ fn tests(desk: &Desk<'_>) -> Side {
         text.push(plain(": no standing test speaks for them."));
         rows.push(SideRow { ids: vec![bold("Untested")], text, ..SideRow::default() });
     }
-    side(
-        "Tests",
-        "air tests above ground are judged here, drains by drain",
-        "tests-first",
-        rows,
-        "None recorded.",
-        false,
-    )
+    Side {
+        may_begin_page: true,
+        ..side(
+            "Tests",
+            "air tests above ground are judged here, drains by drain",
+            "tests-first",
+            rows,
+            "None recorded.",
+            false,
+        )
+    }
 }
 
 /// What this stage needs and the record does not show, grouped by what would settle it.

@@ -167,3 +167,18 @@ fn every_output_gives_each_finding_with_its_number_and_verdict() {
         assert!(seen > 20, "{name}");
     }
 }
+
+#[test]
+fn a_first_page_that_runs_over_breaks_before_the_tests() {
+    let pages = |name: &'static str| -> Vec<String> {
+        let pdf = assembled(name, &sample(name), fallmark::pack::inspection, Output::Pdf);
+        pdf_text(&pdf).split('\u{c}').map(str::to_owned).collect()
+    };
+    let mill = pages("mill-house");
+    let first = |page: &str| page.lines().any(|l| l.starts_with("Tests"));
+    assert!(!first(&mill[0]) && first(&mill[1]), "{}\n{}", mill[0], mill[1]);
+    assert!(mill[1].contains("This is not"), "{}", mill[1]);
+    // What fits on one page stays on one.
+    let school = pages("schoolroom-flats");
+    assert!(first(&school[0]) && school[0].contains("This is not"), "{}", school[0]);
+}

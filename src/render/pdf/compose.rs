@@ -18,9 +18,11 @@ use crate::render::pdf::piece::Item;
 use crate::render::pdf::piece::Margin;
 use crate::render::pdf::piece::Owner;
 use crate::render::pdf::piece::Piece;
+use crate::render::pdf::sheet::BOTTOM;
 use crate::render::pdf::sheet::Colour;
 use crate::render::pdf::sheet::MM;
 use crate::render::pdf::sheet::SHAPE;
+use crate::render::pdf::sheet::TOP;
 use crate::render::pdf::sheet::Type;
 use crate::render::pdf::tree::NodeId;
 use crate::render::pdf::tree::Slot;
@@ -70,6 +72,8 @@ pub struct Composer<'a> {
     pub under_heading: bool,
     /// The block after the one being composed.
     pub next: Option<&'a Block>,
+    /// The first piece of a block at which a second page may begin.
+    pub may_begin_page: Option<usize>,
     groups: usize,
     level: u8,
 }
@@ -84,6 +88,7 @@ pub fn compose<'a>(blocks: &'a [Block], pages: &'a Pages) -> Composer<'a> {
         section: None,
         under_heading: false,
         next: None,
+        may_begin_page: None,
         groups: 0,
         level: 0,
     };
@@ -103,10 +108,27 @@ pub fn compose<'a>(blocks: &'a [Block], pages: &'a Pages) -> Composer<'a> {
         }
         new_page |= matches!(block, Block::NewPage);
     }
+    composer.break_well();
     composer
 }
 
 impl<'a> Composer<'a> {
+    /// Where what stands before the first new page fills more than one, breaks it where that reads best.
+    fn break_well(&mut self) {
+        let end = self.pieces.iter().position(|p| p.new_page).unwrap_or(self.pieces.len());
+        let Some(at) = self.may_begin_page.filter(|at| *at < end) else { return };
+        let height = |pieces: &[Piece<'_>]| pieces.iter().map(|p| p.height + p.before).sum::<f64>();
+        let (above, below) = self.pieces.split_at(at);
+        let room = BOTTOM - TOP;
+        let rest = height(below.get(..end - at).unwrap_or_default());
+        // A break that would leave either page too full, helps nobody.
+        if height(above) + rest > room && height(above) <= room && rest <= room {
+            if let Some(first) = self.pieces.get_mut(at) {
+                first.new_page = true;
+            }
+        }
+    }
+
     fn block(&mut self, block: &'a Block) {
         match block {
             Block::Title(line) => self.title(line),

@@ -46,6 +46,9 @@ const BESIDE_LINES: f64 = 54.0 * MM;
 impl<'a> Composer<'a> {
     /// A block with its head in the left column.
     pub fn side(&mut self, side: &'a Side) {
+        if side.may_begin_page {
+            self.may_begin_page = Some(self.pieces.len());
+        }
         let tag = self.heading_tag(2);
         let head = self.node(tag);
         let mut left = Piece::default();
