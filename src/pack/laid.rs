@@ -8,6 +8,7 @@ use crate::base::doc::Line;
 use crate::base::doc::Row;
 use crate::base::doc::Schedule;
 use crate::base::doc::plain;
+use crate::base::doc::soft;
 use crate::base::finding::Finding;
 use crate::pack::Desk;
 use crate::pack::Part;
@@ -25,31 +26,37 @@ use crate::record::words::Stage;
 /// A column of verdicts: its head, and the rules of which the governing one stands in it.
 type Judged = (&'static str, &'static [&'static str]);
 
-/// What a drain lies in and how it is got at. A column of which no rule speaks is left out.
-const LAID: [Judged; 5] = [
+/// What a drain lies in and beside. A column of which no rule speaks is left out.
+const LAID: [Judged; 3] = [
     ("cover over it", &["cover-over-drain"]),
     ("beside a foundation", &["trench-by-foundation"]),
     ("through a wall", &["drain-through-wall"]),
+];
+
+/// How it is got at, and how it breathes.
+const REACHED: [Judged; 3] = [
     ("to the next access point", &["access-spacing"]),
     ("rods come into it", &["rod-reach"]),
+    ("air at the head", &["drain-ventilated-at-its-head"]),
 ];
 
 /// What shows that it is as it should be.
-const SHOWN: [Judged; 3] = [
-    ("tight", &["drain-tightness"]),
-    ("air at the head", &["drain-ventilated-at-its-head"]),
-    ("photo before cover", &["photographed-before-cover"]),
-];
+const SHOWN: [Judged; 2] = [("tight", &["drain-tightness"]), ("photo before cover", &["photographed-before-cover"])];
 
-/// Drains: bed, cover and access.
+/// Drains: bed, cover and ground.
 pub(crate) fn laid(desk: &Desk<'_>) -> Part {
     let bed_column = (column(&["bed and surround"], 37.0, Align::Left), bed as fn(&Pipe) -> Vec<Line>);
-    part(desk, "Drains: bed, cover, access", Some(bed_column), &LAID)
+    part(desk, "Drains: bed, cover, ground", Some(bed_column), &LAID)
 }
 
-/// Drains: tightness, air and photo.
+/// Drains: access and air.
+pub(crate) fn reached(desk: &Desk<'_>) -> Part {
+    part(desk, "Drains: access and air", None, &REACHED)
+}
+
+/// Drains: tightness and photo.
 pub(crate) fn shown(desk: &Desk<'_>) -> Part {
-    part(desk, "Drains: tightness, air, photo", None, &SHOWN)
+    part(desk, "Drains: tightness and photo", None, &SHOWN)
 }
 
 type Told = (Column, fn(&Pipe) -> Vec<Line>);
@@ -67,6 +74,11 @@ fn part(desk: &Desk<'_>, summary: &str, told: Option<Told>, all: &[Judged]) -> P
     let left = 176.0 - columns.iter().map(|c| c.mm).sum::<f64>();
     let each = left / judged.len().max(1) as f64;
     columns.extend(judged.iter().map(|(head, _)| column(&[head], each, Align::Left)));
+    if judged.is_empty()
+        && let Some(last) = columns.last_mut()
+    {
+        last.mm += left;
+    }
     let rows = items.iter().map(|item| row(desk, item, told.as_ref(), &judged)).collect();
     if columns.len() < 2 {
         return Part::default();
@@ -79,7 +91,9 @@ fn part(desk: &Desk<'_>, summary: &str, told: Option<Told>, all: &[Judged]) -> P
 fn row(desk: &Desk<'_>, item: &Item<Pipe>, told: Option<&Told>, columns: &[&Judged]) -> Row {
     let found: Vec<Option<&Finding>> = columns.iter().map(|(_, rules)| desk.worst_of(rules, &item.id)).collect();
     let mut cells: Vec<Vec<Line>> = told.map(|(_, cell)| cell(&item.body)).into_iter().collect();
-    cells.extend(found.iter().map(|f| judged(*f)));
+    // A column stands only where its rule speaks of some drain; of the others it asks nothing.
+    let silent = || vec![vec![soft("does not apply")], Line::new()];
+    cells.extend(found.iter().map(|f| if f.is_some() { judged(*f) } else { silent() }));
     let reasons = found.iter().flatten().filter_map(|f| reason(f)).collect();
     Row { id: item.id.clone(), anchor: None, cells, reasons, bar: bar(found.iter().flatten().copied()) }
 }

@@ -137,10 +137,11 @@ pub fn inspection(job: &Examined<'_>, choice: &Choice<'_>) -> Pack {
     let mut parts = Parts::default();
     let mut has = serde_json::Map::new();
     first_page::add(&desk, &mut parts);
-    let sections: [(&str, Part); 21] = [
+    let sections: [(&str, Part); 22] = [
         ("drains", drains::levels(&desk)),
         ("drains-flow", flows::schedule(&desk)),
         ("drains-laid", laid::laid(&desk)),
+        ("drains-reached", laid::reached(&desk)),
         ("drains-shown", laid::shown(&desk)),
         ("branches", branches::schedule(&desk)),
         ("stack", stacks::schedule(&desk)),

@@ -273,7 +273,7 @@ fn every_output_says_the_same_of_the_schedules() {
 #[test]
 fn columns_fill_the_page_and_none_is_always_empty() {
     use fallmark::base::doc::Block;
-    for name in ["mill-house", "schoolroom-flats"] {
+    for name in ["mill-house", "schoolroom-flats", "bungalow-refit"] {
         let text = sample(name);
         let reading = record::read("job.yaml", &text);
         let rulebook = fallmark::rulebook::load("england-2015").unwrap();
