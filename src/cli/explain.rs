@@ -1,4 +1,4 @@
-//! `fallmark explain`: a rule, or a word of the trade.
+//! `fallmark explain`: a rule, a caution, or a word of the trade.
 
 use crate::base::text::harmless;
 use crate::base::text::list;
@@ -8,6 +8,8 @@ use crate::cli::screen;
 use crate::cli::screen::Paint;
 use crate::cli::screen::Screen;
 use crate::cli::trouble::Trouble;
+use crate::readiness::cautions::Caution;
+use crate::readiness::cautions::catalogue;
 use crate::record::fault::nearest;
 use crate::rulebook;
 use crate::rulebook::Explanation;
@@ -29,6 +31,8 @@ pub fn run(args: &args::Explain) -> Result<Ended, Trouble> {
     let books = texts()?;
     if word.trim().is_empty() {
         list_all(&books, paint, &mut out)?;
+    } else if let Some(caution) = catalogue().find(|c| c.id == word.trim().to_lowercase()) {
+        one_caution(&caution, paint, &mut out)?;
     } else {
         let found = books.iter().find_map(|prose| prose.explain(&word));
         one(found.ok_or_else(|| unknown(&books, &word))?, paint, &mut out)?;
@@ -60,14 +64,37 @@ fn one(explanation: &Explanation, paint: Paint, out: &mut dyn Write) -> io::Resu
     Ok(())
 }
 
+fn one_caution(caution: &Caution, paint: Paint, out: &mut dyn Write) -> io::Result<()> {
+    writeln!(out, "{}", paint.bold(&format!("{}: a caution ({})", caution.id, caution.section)))?;
+    let source = format!("{} ({})", caution.source, caution.seen.word());
+    let parts = [
+        ("", caution.words),
+        ("Shown when the record has", caution.trigger.words()),
+        ("Leave to", caution.leave_to),
+        ("Who says so", &source),
+    ];
+    for (head, text) in parts {
+        writeln!(out)?;
+        if !head.is_empty() {
+            writeln!(out, "{}", paint.bold(head))?;
+        }
+        wrapped(text, out)?;
+    }
+    Ok(())
+}
+
 fn list_all(books: &[Prose], paint: Paint, out: &mut dyn Write) -> io::Result<()> {
     writeln!(out, "{}", paint.bold("Rules"))?;
     for rule in registry::RULES {
         writeln!(out, "  {}: {}", rule.id.0, rule.title)?;
     }
     writeln!(out)?;
+    writeln!(out, "{}", paint.bold("Cautions"))?;
+    wrapped(&catalogue().map(|c| c.id).collect::<Vec<_>>().join(", "), out)?;
+    writeln!(out)?;
     writeln!(out, "{}", paint.bold("Words"))?;
-    let mut words: Vec<&str> = names(books).filter(|name| registry::rule(name).is_none()).collect();
+    let mut words: Vec<&str> =
+        names(books).filter(|name| registry::rule(name).is_none() && !is_caution(name)).collect();
     words.sort_by_key(|word| word.to_lowercase());
     words.dedup();
     wrapped(&words.join(", "), out)
@@ -76,7 +103,12 @@ fn list_all(books: &[Prose], paint: Paint, out: &mut dyn Write) -> io::Result<()
 /// Every name under which something can be explained.
 fn names(books: &[Prose]) -> impl Iterator<Item = &str> {
     let all = books.iter().flat_map(|prose| prose.explanations());
-    all.flat_map(|e| std::iter::once(&e.name).chain(&e.also)).map(String::as_str)
+    let own = all.flat_map(|e| std::iter::once(&e.name).chain(&e.also)).map(String::as_str);
+    own.chain(catalogue().map(|c| c.id))
+}
+
+fn is_caution(name: &str) -> bool {
+    catalogue().any(|c| c.id == name)
 }
 
 /// Names what could have been meant: what holds the word, and what is spelt nearly so.
@@ -87,10 +119,10 @@ fn unknown(books: &[Prose], word: &str) -> Trouble {
     near.truncate(5);
     let near = near.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>();
     let help = match near.as_slice() {
-        [] => "`fallmark explain` lists every rule and word".to_owned(),
+        [] => "`fallmark explain` lists every rule, caution and word".to_owned(),
         some => format!("did you mean {}?", list(some, "or")),
     };
-    Trouble::Told(format!("there is no rule or word `{}` to explain; {help}", harmless(word)))
+    Trouble::Told(format!("there is no rule, caution or word `{}` to explain; {help}", harmless(word)))
 }
 
 /// Writes a text in lines of bearable width, each set in a little.

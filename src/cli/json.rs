@@ -9,6 +9,8 @@ use crate::base::span::SourceText;
 use crate::cli::job::Opened;
 use crate::cli::job::Ready;
 use crate::readiness;
+use crate::readiness::cautions::Called;
+use crate::readiness::cautions::called;
 use crate::record::Reading;
 use serde::Serialize;
 use std::io::{self, Write};
@@ -20,6 +22,7 @@ struct Report<'a> {
     stage: StagePart<'a>,
     findings: Vec<FindingPart<'a>>,
     counts: CountsPart,
+    cautions: Vec<CautionPart>,
 }
 
 #[derive(Serialize)]
@@ -82,6 +85,14 @@ struct CountsPart {
 }
 
 #[derive(Serialize)]
+struct CautionPart {
+    id: &'static str,
+    items: Vec<String>,
+    text: &'static str,
+    leave_to: &'static str,
+}
+
+#[derive(Serialize)]
 struct FaultReport<'a> {
     faults: Vec<FaultPart<'a>>,
     further: usize,
@@ -132,8 +143,21 @@ pub fn findings(
             due: counts.due,
             advice: counts.advice,
         },
+        cautions: cautions(examined),
     };
     write(&report, out)
+}
+
+/// What the record calls for a caution about, whoever reads it.
+fn cautions(examined: &Examined<'_>) -> Vec<CautionPart> {
+    let called = called(&examined.network, &examined.computed, &examined.findings);
+    let part = |called: Called| CautionPart {
+        id: called.caution.id,
+        items: called.items,
+        text: called.caution.words,
+        leave_to: called.caution.leave_to,
+    };
+    called.into_iter().map(part).collect()
 }
 
 fn part<'a>(finding: &'a Finding, source: &SourceText, at: Moment) -> FindingPart<'a> {

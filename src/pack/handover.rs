@@ -22,7 +22,9 @@ use crate::pack::Choice;
 use crate::pack::Desk;
 use crate::pack::Pack;
 use crate::pack::Part;
+use crate::pack::cautions;
 use crate::pack::photos;
+use crate::readiness::cautions::Reader;
 use serde_json::json;
 
 /// The handover pack: for the owner.
@@ -41,7 +43,7 @@ pub fn handover(job: &Examined<'_>, choice: &Choice<'_>) -> Pack {
         ("whose", "Whose the pipes are", open::whose(&desk)),
         ("spare", "Spare entries", guide::spare(&desk)),
         ("left-open", "What was left open", open::left_open(&desk)),
-        ("cautions", "Before you open or dig anything", open::cautions(&desk)),
+        ("cautions", "Before you open or dig anything", cautions::blocks(&desk, Reader::Owner)),
     ];
     let glossary = glossary::of(all.iter().flat_map(|(_, _, part)| &part.blocks));
     all.push(("words", "Words used here", glossary));

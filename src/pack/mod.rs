@@ -2,13 +2,14 @@
 //!
 //! 1. [`words`] says numbers and verdicts the same way everywhere. 2. [`first_page`] is the inspector's first page.
 //! 3. [`drains`], [`branches`], [`appliances`] and [`stacks`] are schedules; [`recorded`] prints what is not judged.
-//! 4. [`findings`], [`photos`] and [`basis`] close the pack; [`figure`] draws. 5. [`handover`](mod@handover) is the owner's.
+//! 4. [`findings`], [`photos`], [`cautions`] and [`basis`] close the pack; [`figure`] draws. 5. [`handover`](mod@handover) is the owner's.
 
 mod access;
 mod appliances;
 mod archive;
 mod basis;
 mod branches;
+mod cautions;
 mod drains;
 pub mod figure;
 mod findings;
@@ -39,6 +40,7 @@ use crate::base::doc::plain;
 use crate::base::finding::Finding;
 use crate::base::finding::Moment;
 use crate::base::span::SourceText;
+use crate::readiness::cautions::Reader;
 use crate::rulebook::Prose;
 use chrono::NaiveDate;
 use serde_json::json;
@@ -158,7 +160,7 @@ pub fn inspection(job: &Examined<'_>, choice: &Choice<'_>) -> Pack {
         ("penetrations", penetrations::blocks(&desk)),
         ("record", recorded::rest(&desk)),
         ("photos", photos::plates(&desk)),
-        ("cautions", Part::default()),
+        ("cautions", cautions::blocks(&desk, Reader::Work)),
         ("basis", basis::blocks(&desk)),
     ];
     for (name, part) in sections {

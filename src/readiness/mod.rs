@@ -1,4 +1,7 @@
-//! What is due at which stage: the record's stages are mapped to moments, and each finding has one.
+//! What is due at which stage: the record's stages are mapped to moments, and each finding has one. [`cautions`] says
+//! what can hurt.
+
+pub mod cautions;
 
 use crate::base::finding::Finding;
 use crate::base::finding::Moment;

@@ -1,5 +1,6 @@
 //! The program as its users meet it: what it prints, what it writes, how it ends, and what it refuses.
 
+use crate::pack::squeezed;
 use serde_json::Value;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -93,6 +94,9 @@ fn json_findings_stand_on_the_lines_they_name() {
         let text = fs::read_to_string(folder.path().join("job.yaml")).unwrap();
         let output = fallmark(folder.path(), &["check", "job.yaml", "--format", "json", "--all"]);
         let value: Value = serde_json::from_slice(&output.stdout).unwrap();
+        let cautions = value["cautions"].as_array().unwrap();
+        assert!(cautions.iter().any(|c| c["id"] == "confined-space" && c["items"][0] == "IC1"), "{cautions:?}");
+        assert!(cautions.iter().all(|c| c["text"].is_string() && c["leave_to"].is_string()), "{cautions:?}");
         assert_eq!(value["rulebook"]["id"], "england-2015");
         assert_eq!(value["record"]["file"], "job.yaml");
         let findings = value["findings"].as_array().unwrap();
@@ -440,6 +444,17 @@ fn words_rules_schema_guide_and_rulebook_are_told() {
     for rule in fallmark::rules::registry::RULES {
         assert!(all.contains(rule.id.0) && tell(&["explain", rule.id.0]).contains(rule.title), "{}", rule.id.0);
     }
+    for caution in fallmark::readiness::cautions::catalogue() {
+        let told = squeezed(&tell(&["explain", caution.id]));
+        assert!(all.contains(caution.id) && told.contains(&squeezed(caution.words)), "{}", caution.id);
+        assert!(
+            told.contains(&squeezed(caution.leave_to)) && told.contains(&squeezed(caution.seen.word())),
+            "{}",
+            caution.id
+        );
+    }
+    let near = fallmark(folder.path(), &["explain", "deep-trensh"]);
+    assert!(err(&near).contains("did you mean `deep-trench`"), "{}", err(&near));
     let near = fallmark(folder.path(), &["explain", "trap-seel"]);
     assert!(err(&near).contains("did you mean `trap-seal`"), "{}", err(&near));
     let schema: Value = serde_json::from_str(&tell(&["schema"])).unwrap();

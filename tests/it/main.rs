@@ -10,6 +10,7 @@
 
 mod big;
 mod bungalow;
+mod cautions;
 mod cli;
 mod come_back;
 mod figure;

@@ -1,8 +1,7 @@
-//! Whose the pipes are as far as the record shows it, what was left open, cautions, and what this pack is not.
+//! Whose the pipes are as far as the record shows it, what was left open, and what this pack is not.
 
 use crate::base::doc::Align;
 use crate::base::doc::Block;
-use crate::base::doc::Caution;
 use crate::base::doc::Line;
 use crate::base::doc::bold;
 use crate::base::doc::plain;
@@ -17,7 +16,6 @@ use crate::pack::handover::guide::one;
 use crate::pack::handover::guide::row;
 use crate::pack::handover::guide::table;
 use crate::pack::words;
-use crate::record::words::AccessKind;
 use crate::record::words::Stage;
 use crate::rules::registry;
 
@@ -143,47 +141,6 @@ pub(super) fn left_open(desk: &Desk<'_>) -> Part {
         items.push(vec![plain("Nothing that this record tells of.")]);
     }
     Part { blocks: vec![Block::List(items)], note: vec![plain("ask whoever laid it to close these")] }
-}
-
-/// What this record's facts call for, for an owner: chambers, plugs, buried services.
-pub(super) fn cautions(desk: &Desk<'_>) -> Part {
-    let record = desk.job.record;
-    let ids = |all: Vec<&str>| all.join(" ");
-    let mut blocks = Vec::new();
-    let mut warn = |ids: String, text: &str, to: &str| {
-        if !ids.is_empty() {
-            blocks.push(Block::Caution(Caution { ids, text: vec![plain(text)], leave_to: vec![plain(to)] }));
-        }
-    };
-    let deep = |k: Option<&AccessKind>| matches!(k, Some(AccessKind::InspectionChamber | AccessKind::Manhole));
-    let chambers = record.access.iter().filter(|a| deep(a.body.what.get())).map(|a| a.id.as_str()).collect();
-    warn(
-        ids(chambers),
-        "Gas in a chamber kills without warning, and its smell fades. Lift a light cover and look from above; never put \
-         your head in, never climb in, and never climb in after somebody who has fallen.",
-        "a drain firm trained for confined spaces",
-    );
-    let plugs: Vec<&str> = record
-        .pipes
-        .iter()
-        .filter_map(|p| p.body.access.get())
-        .flat_map(|m| &m.0)
-        .map(|(key, _)| key.value.as_str())
-        .collect();
-    warn(
-        ids(plugs),
-        "When the drain is blocked, dirty water stands behind a plug and comes out under pressure when it is opened.",
-        "a drain firm",
-    );
-    let near: Vec<&str> = record.nearby.iter().map(|n| n.id.as_str()).collect();
-    let kinds: Vec<String> = record.nearby.iter().filter_map(|n| n.body.what.get()).map(|w| w.0.clone()).collect();
-    let text = format!(
-        "Buried beside these drains: {}. Do not dig or drive anything into the ground there; treat every cable as live \
-         and every pipe as full.",
-        crate::base::text::list(&kinds, "and")
-    );
-    warn(ids(near), &text, "whoever the cable or pipe belongs to, who traces and marks it first");
-    Part { blocks, note: Line::new() }
 }
 
 /// What the pack is not.
