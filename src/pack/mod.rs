@@ -40,7 +40,6 @@ use crate::base::doc::plain;
 use crate::base::finding::Finding;
 use crate::base::finding::Moment;
 use crate::base::span::SourceText;
-use crate::readiness::cautions::Reader;
 use crate::rulebook::Prose;
 use chrono::NaiveDate;
 use serde_json::json;
@@ -139,7 +138,7 @@ pub fn inspection(job: &Examined<'_>, choice: &Choice<'_>) -> Pack {
     let mut parts = Parts::default();
     let mut has = serde_json::Map::new();
     first_page::add(&desk, &mut parts);
-    let sections: [(&str, Part); 22] = [
+    let mut sections: [(&str, Part); 22] = [
         ("drains", drains::levels(&desk)),
         ("drains-flow", flows::schedule(&desk)),
         ("drains-laid", laid::laid(&desk)),
@@ -160,9 +159,10 @@ pub fn inspection(job: &Examined<'_>, choice: &Choice<'_>) -> Pack {
         ("penetrations", penetrations::blocks(&desk)),
         ("record", recorded::rest(&desk)),
         ("photos", photos::plates(&desk)),
-        ("cautions", cautions::blocks(&desk, Reader::Work)),
+        ("cautions", Part::default()),
         ("basis", basis::blocks(&desk)),
     ];
+    cautions::place(&desk, &mut sections);
     for (name, part) in sections {
         has.insert(name.replace('-', "_"), json!(!part.blocks.is_empty()));
         let block = if name == "tests" { "test-schedule" } else { name };

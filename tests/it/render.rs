@@ -866,7 +866,7 @@ fn the_built_in_template_places_every_block() {
             assert!(text.contains(&format!("block-{name}")), "{name}");
         }
         assert!(text.contains("# A \\*job\\*"));
-        assert!(text.contains("## 2 Drains"));
+        assert!(text.contains("## 3 Drains"));
         assert!(text.contains("## 15 What the answers rest on"), "{text}");
     });
 }

@@ -122,10 +122,9 @@ impl<'a> Composer<'a> {
         let room = BOTTOM - TOP;
         let rest = height(below.get(..end - at).unwrap_or_default());
         // A break that would leave either page too full, helps nobody.
-        if height(above) + rest > room && height(above) <= room && rest <= room {
-            if let Some(first) = self.pieces.get_mut(at) {
-                first.new_page = true;
-            }
+        let helps = height(above) + rest > room && height(above) <= room && rest <= room;
+        if let Some(first) = self.pieces.get_mut(at).filter(|_| helps) {
+            first.new_page = true;
         }
     }
 

@@ -44,7 +44,8 @@ pub struct Placed<'a> {
 
 /// Places pieces in order.
 pub fn flow(pieces: Vec<Piece<'_>>) -> Placed<'_> {
-    let mut flow = Flow { placed: Placed::default(), y: TOP, fresh: true, bar: None, last: None, beside: None };
+    let mut flow =
+        Flow { placed: Placed::default(), cautions: 0, y: TOP, fresh: true, bar: None, last: None, beside: None };
     flow.placed.pages.push(Page::default());
     let mut queue: VecDeque<Piece> = pieces.into();
     while !queue.is_empty() {
@@ -59,8 +60,13 @@ fn foot_height(piece: &Piece<'_>) -> f64 {
     piece.repeat.as_ref().and_then(|r| r.foot.as_ref()).map_or(0.0, |f| f.height)
 }
 
+/// So many cautions stand on a page, and no more: who meets ten at once reads none.
+const CAUTIONS_ON_A_PAGE: usize = 4;
+
 struct Flow<'a> {
     placed: Placed<'a>,
+    /// How many cautions stand on the page.
+    cautions: usize,
     y: f64,
     /// Whether nothing stands on the page yet.
     fresh: bool,
@@ -77,7 +83,9 @@ impl<'a> Flow<'a> {
         let size = 1 + queue.iter().take_while(|p| p.keep).count();
         let size = size.min(queue.len());
         let begins = queue.front().is_some_and(|p| p.new_page);
-        if begins && !self.fresh {
+        let cautions = queue.iter().take(size).filter(|p| p.caution).count();
+        let too_many = cautions > 0 && self.cautions > 0 && self.cautions + cautions > CAUTIONS_ON_A_PAGE;
+        if (begins || too_many) && !self.fresh {
             self.new_page();
         }
         let height: f64 = queue.iter().take(size).map(|p| p.height + p.before).sum();
@@ -156,6 +164,7 @@ impl<'a> Flow<'a> {
         }
         self.margin(piece.margin, y, y + piece.height);
         self.last = piece.repeat.clone();
+        self.cautions += usize::from(piece.caution);
         let mut on_page = Piece::default();
         let height = piece.height;
         on_page.absorb(piece, LEFT, y);
@@ -196,6 +205,7 @@ impl<'a> Flow<'a> {
         self.end_bar();
         self.placed.pages.push(Page::default());
         (self.y, self.fresh, self.last, self.beside) = (TOP, true, None, None);
+        self.cautions = 0;
     }
 
     fn margin(&mut self, margin: Option<Margin>, top: f64, bottom: f64) {

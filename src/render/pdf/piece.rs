@@ -170,6 +170,8 @@ pub struct Piece<'a> {
     pub keep: bool,
     /// Whether it begins a page.
     pub new_page: bool,
+    /// Whether it is a caution, of which a page takes few.
+    pub caution: bool,
     /// Its marks.
     pub items: Vec<Item<'a>>,
     /// Its links.

@@ -206,7 +206,7 @@ impl<'a> Composer<'a> {
         to.extend(caution.leave_to.iter().cloned());
         y += 4.0 + self.write(&mut words, &to, TEXT, Place { top: y + 4.0, ..place }, Of::Node(leave));
         let height = left.max(y) + 3.0;
-        let mut piece = Piece { before: 5.0, height, ..Piece::default() };
+        let mut piece = Piece { before: 5.0, height, caution: true, ..Piece::default() };
         let outline = Some((1.0, Colour::Black));
         piece.ornament(0.0, 0.0, height, Ink::Rect { width: WIDTH, height, fill: None, outline });
         piece.ornament(0.0, 0.0, height, Ink::Rect { width: field, height, fill: Some(Colour::Black), outline: None });
