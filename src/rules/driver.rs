@@ -205,7 +205,7 @@ pub fn governing(all: Vec<Finding>) -> Option<Finding> {
     let mut worst = spoken.into_iter().min_by_key(|f| (f.verdict, !f.inside_spread))?;
     worst.recalled |= recalled && worst.verdict == Verdict::Met;
     if total > 1 && met < total {
-        worst.text = format!("{} ({met} of {total} shown to be met)", worst.text);
+        worst.text = format!("{} ({met} of {total} checks here met)", worst.text);
     }
     Some(worst)
 }

@@ -28,7 +28,7 @@ pub(super) fn picture(desk: &Desk<'_>) -> Part {
     let Some(drawing) = figure::plan_strip(&desk.job.network) else { return Part::default() };
     let upright = figure::plan_upright(&desk.job.network);
     let figure = Figure { anchor: "plan".to_owned(), drawing, upright, caption: Line::new() };
-    Part { blocks: vec![Block::Figure(figure)], note: vec![plain("not to scale; every part has its id")] }
+    Part { blocks: vec![Block::Figure(figure)], note: vec![plain("not to scale")] }
 }
 
 /// Each fitting with the pipes that its water runs through.

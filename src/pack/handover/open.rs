@@ -19,6 +19,9 @@ use crate::pack::words;
 use crate::record::words::Stage;
 use crate::rules::registry;
 
+/// With more faults than these, one line a rule names what it finds; the inspection pack tells each.
+const MOST_FAULTS: usize = 8;
+
 /// Whose each old, shared or last drain is: what the record says, and who decides.
 pub(super) fn whose(desk: &Desk<'_>) -> Part {
     let network = &desk.job.network;
@@ -122,9 +125,18 @@ pub(super) fn left_open(desk: &Desk<'_>) -> Part {
     let unmet = |f: &&crate::base::finding::Finding| {
         f.verdict == Verdict::NotMet && f.replaced_by.is_none() && f.weight == Weight::Clause
     };
-    for finding in desk.job.findings.iter().filter(unmet) {
-        let about = registry::rule(finding.rule.0).map_or("", |rule| rule.title);
-        say(&finding.item, format!("Not as the guidance asks. {about}: {}", finding.text));
+    let unmet: Vec<&crate::base::finding::Finding> = desk.job.findings.iter().filter(unmet).collect();
+    let title = |rule: &str| registry::rule(rule).map_or("", |r| r.title);
+    if unmet.len() <= MOST_FAULTS {
+        for finding in unmet {
+            say(&finding.item, format!("Not as the guidance asks. {}: {}", title(finding.rule.0), finding.text));
+        }
+    } else {
+        for of_one in unmet.chunk_by(|a, b| a.rule == b.rule) {
+            let items: Vec<&str> = of_one.iter().map(|f| f.item.as_str()).collect();
+            let about = of_one.first().map_or("", |f| title(f.rule.0));
+            say("", format!("Not as the guidance asks. {about}: {}", items.join(", ")));
+        }
     }
     let unread = desk.job.findings.iter().filter(|f| f.verdict == Verdict::NotShown).count();
     if unread > 0 {

@@ -1,6 +1,7 @@
 //! Titles, heads, paragraphs, lists, facts, keys and cautions.
 
 use crate::base::doc::Align;
+use crate::base::doc::Block;
 use crate::base::doc::Caution;
 use crate::base::doc::Fact;
 use crate::base::doc::Heading;
@@ -206,7 +207,9 @@ impl<'a> Composer<'a> {
         to.extend(caution.leave_to.iter().cloned());
         y += 4.0 + self.write(&mut words, &to, TEXT, Place { top: y + 4.0, ..place }, Of::Node(leave));
         let height = left.max(y) + 3.0;
-        let mut piece = Piece { before: 5.0, height, caution: true, ..Piece::default() };
+        // The last of them stays with what it warns of.
+        let keep = matches!(self.next, Some(Block::Schedule(_) | Block::Penetration(_)));
+        let mut piece = Piece { before: 5.0, height, keep, caution: true, ..Piece::default() };
         let outline = Some((1.0, Colour::Black));
         piece.ornament(0.0, 0.0, height, Ink::Rect { width: WIDTH, height, fill: None, outline });
         piece.ornament(0.0, 0.0, height, Ink::Rect { width: field, height, fill: Some(Colour::Black), outline: None });
