@@ -281,8 +281,8 @@ fn write_name(out: &mut dyn Write, name: &[u8]) -> io::Result<()> {
     Ok(())
 }
 
-/// Compresses all streams. One whose bytes end in a carriage return is also written in hexadecimal: a reader that
-/// takes the carriage return and the line feed after it for one end of line would find the length wrong.
+/// Compresses all streams. One whose bytes would end in a carriage return stays as it is, or is hexadecimal: a reader
+/// that takes the carriage return and the line feed after it for one end of line would find the length wrong.
 pub fn compress(pdf: &mut Document) {
     pdf.compress();
     for object in pdf.objects.values_mut() {
@@ -296,6 +296,15 @@ fn guard_end(stream: &mut lopdf::Stream) {
     if stream.content.last() != Some(&b'\r') {
         return;
     }
+    // Uncompressed, its end is another byte nearly always, and everybody can read it.
+    if matches!(stream.dict.get(b"Filter"), Ok(Object::Name(name)) if name == b"FlateDecode")
+        && let Ok(plain) = stream.decompressed_content()
+        && plain.last() != Some(&b'\r')
+    {
+        stream.dict.remove(b"Filter");
+        stream.set_content(plain);
+        return;
+    }
     let digits: String = stream.content.iter().map(|b| format!("{b:02X}")).collect();
     let mut filters = vec![Object::from("ASCIIHexDecode")];
     match stream.dict.get(b"Filter") {
@@ -305,4 +314,25 @@ fn guard_end(stream: &mut lopdf::Stream) {
     }
     stream.dict.set("Filter", Object::Array(filters));
     stream.set_content(format!("{digits}>").into_bytes());
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_stream_that_would_end_in_a_carriage_return_stays_readable() {
+        let content = |i: usize| format!("{i} {}", "0 0 m ".repeat(40)).into_bytes();
+        let packed = |i: usize| {
+            let mut stream = lopdf::Stream::new(Dictionary::new(), content(i));
+            stream.compress().unwrap();
+            stream
+        };
+        let i = (0..10_000).find(|i| packed(*i).content.last() == Some(&b'\r')).unwrap();
+        let stream = compressed(Dictionary::new(), content(i));
+        assert!(stream.dict.get(b"Filter").is_err());
+        assert_eq!(stream.content, content(i));
+        let other = (0..10).find(|i| packed(*i).content.last() != Some(&b'\r')).unwrap();
+        assert_eq!(compressed(Dictionary::new(), content(other)).decompressed_content().unwrap(), content(other));
+    }
 }
