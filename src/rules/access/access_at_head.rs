@@ -22,6 +22,7 @@ use crate::rules::driver::Subject;
 use crate::rules::driver::hold;
 use crate::rules::laid;
 use crate::rules::spacing;
+use std::collections::BTreeSet;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -40,7 +41,8 @@ struct OnIt {
 }
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
-    let heads = ctx.new_drains().filter(|(leg, _)| head(ctx, *leg));
+    let drained = drained(ctx);
+    let heads = ctx.new_drains().filter(|(leg, _)| head(ctx, *leg, &drained));
     heads
         .map(|(leg, item)| match on_it(ctx, leg) {
             Some(there) => {
@@ -54,13 +56,19 @@ fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
         .collect()
 }
 
+/// The access points into which a drain runs, found once for all heads.
+fn drained(ctx: &Ctx<'_>) -> BTreeSet<usize> {
+    let drains = ctx.network.legs.iter().filter(|l| l.derived.kind == Kind::Drain);
+    drains.filter_map(|l| if let End::Access(a) = l.ends.to { Some(a) } else { None }).collect()
+}
+
 /// Whether nothing that is a drain runs into the upper end of a leg.
-fn head(ctx: &Ctx<'_>, leg: usize) -> bool {
+fn head(ctx: &Ctx<'_>, leg: usize, drained: &BTreeSet<usize>) -> bool {
     let drain = |leg: usize| ctx.network.legs.get(leg).is_some_and(|l| l.derived.kind == Kind::Drain);
     let Some(from) = ctx.network.legs.get(leg).map(|l| l.ends.from) else { return false };
     match from {
         End::Pipe(above) => !drain(above),
-        End::Access(a) => !ctx.network.legs.iter().enumerate().any(|(i, l)| l.ends.to == End::Access(a) && drain(i)),
+        End::Access(a) => !drained.contains(&a),
         _ => {
             !ctx.network.feeding.get(leg).into_iter().flatten().any(|i| {
                 drain(*i) && ctx.network.legs.get(*i).is_some_and(|l| l.join.is_some_and(|j| j.along.is_none()))
