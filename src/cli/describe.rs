@@ -9,8 +9,7 @@ use crate::cli::trouble::Trouble;
 use crate::record::guide;
 use crate::record::schema;
 use crate::rulebook;
-use crate::rulebook::Rulebook;
-use crate::rulebook::State;
+use crate::rulebook::{Prose, Rulebook, STATES, State};
 use std::io::Write;
 
 /// Prints the JSON Schema of a record.
@@ -49,8 +48,10 @@ pub fn rulebook(args: &args::Rulebook) -> Result<Ended, Trouble> {
         let book = with_overlays(rulebook::load(name)?, &args.overlay)?;
         documents(&book, &mut out)?;
         changes(&book, &mut out)?;
+        let prose = rulebook::prose(name)?;
+        tallies(&prose, &mut out)?;
         if args.ledger {
-            ledger(name, &mut out)?;
+            ledger(&prose, &mut out)?;
         }
     }
     out.flush()?;
@@ -86,8 +87,19 @@ fn changes(book: &Rulebook, out: &mut Screen) -> Result<(), Trouble> {
     Ok(())
 }
 
-fn ledger(name: &str, out: &mut Screen) -> Result<(), Trouble> {
-    let prose = rulebook::prose(name)?;
+/// What is done about the clauses, a line for each part of a document.
+fn tallies(prose: &Prose, out: &mut Screen) -> Result<(), Trouble> {
+    writeln!(out)?;
+    writeln!(out, "What is done about each clause (--ledger lists them)")?;
+    for tally in prose.tallies() {
+        let counted = STATES.iter().zip(tally.counts).filter(|(_, n)| *n > 0);
+        let counted = counted.map(|(state, n)| format!("{n} {state}")).collect::<Vec<_>>();
+        writeln!(out, "  {}: {}", tally.part, counted.join(", "))?;
+    }
+    Ok(())
+}
+
+fn ledger(prose: &Prose, out: &mut Screen) -> Result<(), Trouble> {
     let mut part = String::new();
     for entry in prose.ledger() {
         let head = format!("{}, {}", entry.document, entry.part);
@@ -98,8 +110,8 @@ fn ledger(name: &str, out: &mut Screen) -> Result<(), Trouble> {
         }
         let why = match &entry.state {
             State::Checked(rule) => format!(" by {rule}"),
-            State::Outside(reason) => format!(": {reason}"),
-            State::Computed | State::Recorded | State::NotYet => String::new(),
+            State::Computed(what) | State::Recorded(what) | State::Outside(what) => format!(": {what}"),
+            State::NotYet => String::new(),
         };
         writeln!(out, "  {}  {}: {}{why}", entry.clause, entry.title, entry.state.word())?;
     }

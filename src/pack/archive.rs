@@ -187,8 +187,10 @@ fn clauses(desk: &Desk<'_>) -> Block {
     let rows = desk.choice.prose.ledger().iter().map(|entry| {
         let state = match &entry.state {
             State::Checked(rule) => format!("checked: {}", rule.replace('-', " ")),
-            State::Outside(why) => format!("outside: {why}"),
-            State::Computed | State::Recorded | State::NotYet => entry.state.word().to_owned(),
+            State::Computed(what) | State::Recorded(what) | State::Outside(what) => {
+                format!("{}: {what}", entry.state.word())
+            }
+            State::NotYet => entry.state.word().to_owned(),
         };
         vec![format!("{} {}", entry.document, entry.clause), entry.title.clone(), state]
     });

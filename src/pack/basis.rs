@@ -13,7 +13,7 @@ use crate::pack::Desk;
 use crate::pack::Part;
 use crate::pack::drains::column;
 use crate::pack::words;
-use crate::rulebook::State;
+use crate::rulebook::STATES;
 
 /// "england-2015: AD H, 2015 edition".
 pub(crate) fn rulebook_words(desk: &Desk<'_>) -> String {
@@ -117,40 +117,17 @@ fn overlaid(desk: &Desk<'_>) -> Block {
 }
 
 fn ledger(desk: &Desk<'_>) -> Block {
-    let mut parts: Vec<(String, [usize; 6])> = Vec::new();
-    for entry in desk.choice.prose.ledger() {
-        let name = format!("{}, {}", entry.document, entry.part).trim_end_matches(", ").to_owned();
-        let at = match parts.iter().position(|(n, _)| *n == name) {
-            Some(at) => at,
-            None => {
-                parts.push((name, [0; 6]));
-                parts.len() - 1
-            }
-        };
-        let slot = match entry.state {
-            State::Checked(_) => 1,
-            State::Computed => 2,
-            State::Recorded => 3,
-            State::Outside(_) => 4,
-            State::NotYet => 5,
-        };
-        if let Some((_, counts)) = parts.get_mut(at) {
-            counts[0] += 1;
-            counts[slot] += 1;
-        }
-    }
-    let rows = parts
-        .into_iter()
-        .map(|(name, counts)| {
-            let mut cells = vec![cell(name)];
-            cells.extend(counts.iter().map(|n| cell(n.to_string())));
-            Row { cells, bar: Bar::None, ..Row::default() }
-        })
-        .collect();
+    let tallies = desk.choice.prose.tallies().into_iter();
+    let rows = tallies.map(|tally| {
+        let all = tally.counts.iter().sum::<usize>();
+        let mut cells = vec![cell(tally.part), cell(all.to_string())];
+        cells.extend(tally.counts.iter().map(|n| cell(n.to_string())));
+        Row { cells, bar: Bar::None, ..Row::default() }
+    });
+    let rows = rows.collect();
     let mut columns = vec![column(&["document"], 62.0, Align::Left)];
-    columns.extend(
-        ["clauses", "checked", "computed", "recorded", "outside", "not yet"].map(|h| column(&[h], 19.0, Align::Right)),
-    );
+    columns.push(column(&["clauses"], 19.0, Align::Right));
+    columns.extend(STATES.map(|state| column(&[state], 19.0, Align::Right)));
     Block::Schedule(Schedule { summary: "Ledger of clauses".to_owned(), columns, rows })
 }
 

@@ -256,7 +256,10 @@ impl Rulebook {
         for list in &self.lists {
             lines.extend(list.lines.iter().map(|line| joined(&["line", &list.key, &line.key, &line.text])));
         }
-        for entry in &self.entries {
+        // By key, so that the order of the files does not matter.
+        let mut entries = self.entries.iter().collect::<Vec<_>>();
+        entries.sort_by(|a, b| a.key.cmp(&b.key));
+        for entry in entries {
             let (gives, compare) = (entry.gives.word(), entry.compare.word());
             lines.push(joined(&[
                 "entry",

@@ -42,5 +42,5 @@ pub use fault::RulebookError;
 pub use key::{Clauses, Held, Key, LimitValue, Words};
 pub use overlay::{Change, Overlay};
 pub use parse::{Document, parse_document};
-pub use prose::{Explanation, HEADS, LedgerEntry, Prose, State, prose};
+pub use prose::{Explanation, HEADS, LedgerEntry, Prose, STATES, State, Tally, prose};
 pub use quantity::{Flow, Kind, Quantity, Units, Window};

@@ -54,23 +54,35 @@ pub struct LedgerEntry {
 pub enum State {
     /// Held against the record, by the rule of this id.
     Checked(String),
-    /// A number is given, no verdict.
-    Computed,
-    /// Printed as the record has it.
-    Recorded,
+    /// A number is given, no verdict: which, and where it prints.
+    Computed(String),
+    /// Printed as the record has it: what, and where.
+    Recorded(String),
     /// Not this program's matter, for this reason.
     Outside(String),
     /// The program cannot do it.
     NotYet,
 }
 
+/// How many clauses of one part of a document stand in each state.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tally {
+    /// The document and its part: `AD H, H1 section 2`.
+    pub part: String,
+    /// By state, in the order of [`STATES`].
+    pub counts: [usize; 5],
+}
+
+/// The states of a clause, in the order of a [`Tally`].
+pub const STATES: [&str; 5] = ["checked", "computed", "recorded", "outside", "not yet"];
+
 impl State {
     /// The word on the basis page.
     pub fn word(&self) -> &'static str {
         match self {
             State::Checked(_) => "checked",
-            State::Computed => "computed",
-            State::Recorded => "recorded",
+            State::Computed(_) => "computed",
+            State::Recorded(_) => "recorded",
             State::Outside(_) => "outside",
             State::NotYet => "not yet",
         }
@@ -113,6 +125,22 @@ impl Prose {
     /// What is done about each clause, in the order of the documents.
     pub fn ledger(&self) -> &[LedgerEntry] {
         &self.ledger
+    }
+
+    /// How far each part of each document is dealt with, in the order of the ledger.
+    pub fn tallies(&self) -> Vec<Tally> {
+        let mut all: Vec<Tally> = Vec::new();
+        for entry in &self.ledger {
+            let part = format!("{}, {}", entry.document, entry.part);
+            if all.last().is_none_or(|last| last.part != part) {
+                all.push(Tally { part, counts: [0; 5] });
+            }
+            let slot = STATES.iter().position(|word| *word == entry.state.word());
+            if let Some(count) = all.last_mut().zip(slot).and_then(|(tally, slot)| tally.counts.get_mut(slot)) {
+                *count += 1;
+            }
+        }
+        all
     }
 
     /// What the program is not, a sentence each.
@@ -162,19 +190,21 @@ fn pairs<'n>(fields: &Fields<'n>, name: &str) -> Result<Vec<(String, &'n Node)>,
 }
 
 fn ledger_entry(document: &Fields<'_>, part: &str, item: &Node) -> Result<LedgerEntry, RulebookError> {
-    let known = ["clause", "title", "checked", "outside", "is", "refs"];
+    let known = ["clause", "title", "checked", "computed", "recorded", "outside", "is", "refs"];
     let fields = Fields::of(document.document(), item, &known)?;
     let text = |name: &str| fields.maybe_text(name).map(|text| text.map(str::to_owned));
-    let state = match (text("checked")?, text("outside")?, fields.maybe_text("is")?) {
-        (Some(rule), None, None) => State::Checked(rule),
-        (None, Some(reason), None) => State::Outside(reason),
-        (None, None, Some("computed")) => State::Computed,
-        (None, None, Some("recorded")) => State::Recorded,
-        (None, None, Some("not yet")) => State::NotYet,
-        _ => {
-            let wants = "one of: checked: <rule>, outside: <reason>, is: computed, recorded or not yet";
-            return Err(fields.fault("a clause without its state", wants));
-        }
+    let states = [
+        text("checked")?.map(State::Checked),
+        text("computed")?.map(State::Computed),
+        text("recorded")?.map(State::Recorded),
+        text("outside")?.map(State::Outside),
+        fields.maybe_text("is")?.filter(|word| *word == State::NotYet.word()).map(|_| State::NotYet),
+    ];
+    let mut states = states.into_iter().flatten();
+    let (Some(state), None) = (states.next(), states.next()) else {
+        let wants = "one of: checked: <rule>, computed: or recorded: <what, and where it prints>, outside: <reason>, \
+                     is: not yet";
+        return Err(fields.fault("a clause without its state", wants));
     };
     let refs = match fields.get("refs") {
         Some(node) => texts_of(fields.document(), node)?.into_iter().map(|(_, text)| text.to_owned()).collect(),

@@ -6,7 +6,7 @@ use fallmark::base::size::Nominal;
 use fallmark::base::units::Length;
 use fallmark::rulebook::{Fact, Facts, Key, Units, assemble, load, parse_document};
 
-use crate::rulebook::{AD_H, CUSTOM, ENGLAND, documents, says, toy, um};
+use crate::rulebook::{ENGLAND, england_with, limits, says, toy, um};
 
 // The schema is not English
 
@@ -238,10 +238,11 @@ fn hostile_texts_are_refused_and_do_not_panic() {
 
 #[test]
 fn a_key_of_the_program_that_gives_another_kind_is_refused() {
-    let wrong = AD_H.replace("gives: gradient-window\n  compare: within", "gives: gradient\n  compare: at-least");
+    let wrong = limits("ad-h-2015")
+        .replace("gives: gradient-window\n  compare: within", "gives: gradient\n  compare: at-least");
     let wrong = wrong.replace(" to 44 mm/m", " mm/m").replace(" to 90 mm/m", " mm/m");
-    let error = assemble(ENGLAND, &documents(&wrong)).unwrap_err();
+    let error = england_with(&wrong).unwrap_err();
     assert!(error.to_string().contains("branch.slope.window"), "{error}");
-    let error = assemble(ENGLAND, &[("custom", CUSTOM)]).unwrap_err();
+    let error = assemble(ENGLAND, &[("custom", limits("custom"))]).unwrap_err();
     assert!(error.to_string().contains("ad-h-2015"), "{error}");
 }
