@@ -1,8 +1,10 @@
 //! Ids that other items speak of: each has to be somewhere in the record, and only once.
 
 mod of_tests;
+mod places_along;
 
 use crate::base::span::Span;
+use crate::record::along::AlongPipe;
 use crate::record::fault::nearest;
 use crate::record::pipework::Bed;
 use crate::record::pipework::FootOf;
@@ -153,6 +155,11 @@ fn pipes(record: &Record, links: &mut Links<'_, '_, '_>) {
         for (key, _) in pipe.foundations.get().into_iter().flat_map(|m| &m.0) {
             links.id(&key.value, key.span, &["elements"], path("foundations"));
         }
+        for (key, along) in [("il-along", &pipe.il_along), ("ground-line", &pipe.ground_line)] {
+            for (place, _) in along.get().into_iter().flat_map(|m| &m.0) {
+                places_along::check(item, place, links, path(key));
+            }
+        }
         for at in pipe.bends_at.get().into_iter().flat_map(|l| &l.0) {
             links.id(&at.value.0, at.span, &["access", "pipes"], path("bends-at"));
         }
@@ -173,6 +180,7 @@ fn water(record: &Record, links: &mut Links<'_, '_, '_>) {
     }
     for item in &record.access {
         links.one(&item.body.kit, &["kit"], &format!("access.{}.kit", item.id));
+        links.one(&item.body.main_run, PIPES, &format!("access.{}.main-run", item.id));
     }
     for item in &record.openings {
         for (key, _) in item.body.from.get().into_iter().flat_map(|m| &m.0) {
@@ -348,6 +356,7 @@ impl Record {
         for item in &self.access {
             see(&item.body.cover, format!("access.{}.cover", item.id));
             see(&item.body.il_out, format!("access.{}.il-out", item.id));
+            see(&item.body.il_drawn, format!("access.{}.il-drawn", item.id));
         }
         for item in &self.terminals {
             see(&item.body.top, format!("terminals.{}.top", item.id));
@@ -363,6 +372,11 @@ impl Record {
             if let Some(il) = item.body.il.get() {
                 see(&il.up, path("il"));
                 see(&il.down, path("il"));
+            }
+            for (key, along) in [("il-along", &item.body.il_along), ("ground-line", &item.body.ground_line)] {
+                for (place, level) in along.get().into_iter().flat_map(AlongPipe::iter) {
+                    see(level, format!("{}, {}", path(key), place.words()));
+                }
             }
             if let Some(FootOf::Is(foot)) = item.body.foot.get() {
                 see(&foot.il, path("foot.il"));

@@ -8,6 +8,7 @@ use crate::base::known::How;
 use crate::base::span::Span;
 use crate::base::units::Length;
 use crate::base::units::fixed;
+use crate::network::ends::End;
 use crate::network::gaps;
 use crate::network::gaps::Gap;
 use crate::network::height::Because;
@@ -113,6 +114,8 @@ fn because(ctx: &Ctx<'_>, why: Because) -> String {
         Because::Fall(leg) => format!("the fall of {} from its other end", id(leg)),
         Because::Join(branch, main) => format!("the join of {} to {}", id(branch), id(main)),
         Because::Foot(stack) => format!("the foot of {}", id(stack)),
+        Because::Along(leg) => format!("the inverts along {} and its fall", id(leg)),
+        Because::Channel(access) => format!("the way through {}", ctx.network.end_id(End::Access(access))),
     }
 }
 
