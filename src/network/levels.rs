@@ -373,24 +373,6 @@ impl Queue<'_> {
             self.push(branch, Slot::Down, Some(Fact::Height(there)));
         }
     }
-
-    /// The fall of a leg from its upper end to a place along it.
-    fn fall_to(&self, leg: usize, along: Known<Length>) -> Option<Known<Length>> {
-        if along.value == Length::ZERO {
-            return Some(Known::exact(Length::ZERO, How::Computed));
-        }
-        let own = self.legs.get(leg)?;
-        if !own.knees.is_empty() && own.given.is_none() {
-            // Its fall is not even, so a share of the whole says nothing of a place along it.
-            return None;
-        }
-        let drop = self.solved(leg).drop?;
-        let length = own.length?;
-        let share = |l: Length| l.share(along.value, length.value).abs();
-        let by_place = drop.value.share(along.half, length.value).abs();
-        let value = drop.value.share(along.value, length.value);
-        Some(Known { value, half: share(drop.half) + by_place, how: drop.how.with(along.how).with(length.how) })
-    }
 }
 
 fn step(from: Height<Invert>, by: Length, half: Length, how: How, because: Because) -> Height<Invert> {
