@@ -24,6 +24,7 @@ use crate::record::quantity::Station;
 use crate::record::sections::Record;
 use crate::record::value::Field;
 use std::cmp::Reverse;
+use std::collections::BTreeSet;
 use std::collections::BinaryHeap;
 
 /// What is known of the levels of a leg.
@@ -160,7 +161,8 @@ pub fn propagate(record: &Record, legs: &[Leg], named: &NamedLevels) -> Levels {
         }
     }
     let mut out = queue.out;
-    out.misfits.dedup_by(|a, b| a.leg == b.leg && a.slot == b.slot && a.by == b.by);
+    let mut seen = BTreeSet::new();
+    out.misfits.retain(|m| seen.insert((m.leg, m.slot, m.by)));
     out
 }
 

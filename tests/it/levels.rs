@@ -96,8 +96,8 @@ fn an_invert_off_the_line_of_the_recorded_fall_is_a_misfit() {
     });
 }
 
-/// The spread of an invert between two others: each reading counts by its share. 1 mm at the head, 3 mm at the change
-/// 3.00 m down: at 1.50 m half of each, 2 mm. (Spreads are those of the last digits written: 0.5 mm of 3 decimals.)
+/// The spread of an invert between two others: each reading counts by its share, and half of each of two that may be off
+/// 2 mm is 2 mm again.
 #[test]
 fn a_level_between_two_readings_shares_their_spread() {
     let kit = "kit: {A: {what: laser, spread: 2 mm}}\nusual: {known: measured, kit: A}\n";
@@ -105,9 +105,10 @@ fn a_level_between_two_readings_shares_their_spread() {
         let at = |mm: i64| net.invert_at(leg(net, "D1"), Known::exact(Length::from_mm(mm), How::Stated)).unwrap();
         assert_eq!((at(1500).level.metres(3), at(1500).half), ("98.970".to_owned(), Length::from_mm(2)));
         assert_eq!((at(0).level.metres(3), at(8000).level.metres(3)), ("99.000".to_owned(), "98.890".to_owned()));
-        // Over 5.00 m both readings may be off by 2 mm: (50 - 4) / 5000 is 1 in 109, (50 + 4) / 5000 is 1 in 93.
+        // Over 5.00 m both readings may be off by 2 mm, and the place and the length by 5 mm each: 46 mm over 5.01 m is
+        // 1 in 109, 54 mm over 4.99 m is 1 in 92.
         let second = net.pieces(leg(net, "D1"))[1].gradient.unwrap();
-        assert_eq!((second.flattest.n(0).unwrap(), second.steepest.n(0).unwrap()), ("109".to_owned(), "93".to_owned()));
+        assert_eq!((second.flattest.n(0).unwrap(), second.steepest.n(0).unwrap()), ("109".to_owned(), "92".to_owned()));
     });
 }
 
@@ -306,10 +307,11 @@ fn known(net: &Network<'_>) -> Vec<(String, [Option<(i64, Length, How)>; 2])> {
 
 #[test]
 fn a_joint_added_to_a_run_changes_no_level() {
+    let mut knows = 0;
     for seed in 0..200 {
         let text = generated(seed, 3 + seed % 9, 100_000);
         let before = with(&text, |net| known(net));
-        assert!(before.iter().any(|(_, ends)| ends[0].is_some()) || seed % 9 < 4, "{seed} knows nothing");
+        knows += u32::from(before.iter().any(|(_, ends)| ends[0].is_some()));
         let (at, end) = with(&text, |net| {
             let pick = usize::try_from(seed).unwrap() % net.legs.len();
             (net.id(pick).to_owned(), net.end_id(net.legs[pick].ends.from).to_owned())
@@ -322,6 +324,7 @@ fn a_joint_added_to_a_run_changes_no_level() {
         let kept: Vec<_> = after.into_iter().filter(|(id, _)| id != "J1").collect();
         assert_eq!(before, kept, "seed {seed}");
     }
+    assert!(knows > 150, "only {knows} networks know any level");
 }
 
 #[test]

@@ -72,11 +72,11 @@ fn at_upper_end(queue: &Queue<'_>, leg: usize, place: &Knee, there: Height<Inver
 }
 
 impl Queue<'_> {
-    /// The invert of a leg at a place along it, where inverts along it are given; `None` where one of the two around the
-    /// place is not known, or the leg has none.
+    /// The invert of a leg at a place along it, where inverts along it are given and no gradient for all of it; `None`
+    /// where one of the two around the place is not known.
     pub(super) fn on_pieces(&self, leg: usize, along: Known<Length>) -> Option<Height<Invert>> {
         let knees = self.out.knees.get(leg).filter(|k| !k.is_empty())?;
-        let (solved, own) = (self.solved(leg), self.legs.get(leg)?);
+        let (solved, own) = (self.solved(leg), self.legs.get(leg).filter(|l| l.given.is_none())?);
         let upper = Point { along: Known::exact(Length::ZERO, How::Computed), invert: solved.up };
         let lower = own.length.map(|along| Point { along, invert: solved.down });
         let points: Vec<Point> = std::iter::once(upper).chain(knees.iter().copied()).chain(lower).collect();
@@ -108,10 +108,7 @@ impl Queue<'_> {
                 let there = step(into, -tie.rise.value, tie.rise.half, tie.rise.how, because);
                 self.push(tie.outlet, Slot::Up, Some(Fact::Height(there)));
             }
-            (Some(into), Some(out)) if into.because != because && out.because != because => {
-                let there = step(out, tie.rise.value, tie.rise.half, tie.rise.how, because);
-                self.compare(tie.inlet, Slot::Down, into, there);
-            }
+            // Whichever came first has sent its fact to the other, where the two are held against one another.
             (Some(_), Some(_)) | (None, None) => {}
         }
     }

@@ -72,7 +72,8 @@ fn backdrop(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pipe>) -> Option<Finding> {
 fn encased(ctx: &Ctx<'_>, subject: &Subject<'_>, spec: &BackdropSpec) -> Finding {
     let measure = match spec.encased.get() {
         Some(m) => {
-            let known = Known { value: m.value, half: m.half, how: ctx.record.how(&spec.encased) };
+            // A thickness of concrete is said as it was shuttered, not read.
+            let known = Known::exact(m.value, ctx.record.how(&spec.encased));
             Measure::length(known, format!("{} of concrete", m.words()))
         }
         None if spec.encased.is_none() => {
