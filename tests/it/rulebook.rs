@@ -5,9 +5,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use fallmark::base::finding::Weight;
-use fallmark::base::units::Length;
+use fallmark::base::size::Nominal;
+use fallmark::base::units::{Gradient, Length};
 use fallmark::rulebook::{
-    APPLIANCES, Answer, CISTERNS, ENTRIES, FIRE_MATERIALS, FROM_KINDS, Fact, Facts, HEADS, Held, Kind, Quantity,
+    APPLIANCES, Answer, CISTERNS, ENTRIES, FIRE_MATERIALS, FROM_KINDS, Fact, Facts, Flow, HEADS, Held, Kind, Quantity,
     Rulebook, RulebookError, SERIES, State, TEST_METHODS, TO_KINDS, UNDER_TEST, assemble, key, load, names, prose,
     texts,
 };
@@ -243,20 +244,64 @@ fn with_yes_and_no(facts: &Facts) -> Vec<Facts> {
 #[test]
 fn a_value_at_the_limit_is_met_and_one_unit_beyond_is_not() {
     let book = england();
-    let mut lengths = 0;
+    let mut seen: BTreeMap<Kind, usize> = BTreeMap::new();
     for cell in book.cells() {
-        let Some(Answer::Is(limit)) = cell.witnesses.first().map(|facts| book.ask_path(&cell.key, facts)) else {
-            continue;
-        };
-        assert!(matches!(limit.value, Quantity::Window(_)) || limit.met_by(&limit.value), "{}", cell.id);
-        if let Quantity::Length(length) = limit.value {
-            let (shorter, longer) = (length - um(1), length + um(1));
-            let both = (limit.met_by(&Quantity::Length(shorter)), limit.met_by(&Quantity::Length(longer)));
-            assert!(both.0 != both.1, "{}", cell.id);
-            lengths += 1;
+        for facts in &cell.witnesses {
+            let Answer::Is(limit) = book.ask_path(&cell.key, facts) else { continue };
+            for (edge, within, beyond) in edges(&limit.value, |q| limit.met_by(q)) {
+                assert!(limit.met_by(&edge), "{}: {edge:?}", cell.id);
+                assert!(limit.met_by(&within) && !limit.met_by(&beyond), "{}: {within:?}, {beyond:?}", cell.id);
+                *seen.entry(cell_kind(&limit.value)).or_default() += 1;
+            }
         }
     }
-    assert!(lengths > 30);
+    for (kind, least) in [(Kind::Length, 100), (Kind::Gradient, 5), (Kind::Window, 4), (Kind::Flow, 3), (Kind::Size, 5)]
+    {
+        assert!(seen.get(&kind).is_some_and(|n| *n >= least), "{kind:?}: {seen:?}");
+    }
+}
+
+fn cell_kind(value: &Quantity) -> Kind {
+    match value {
+        Quantity::Length(_) => Kind::Length,
+        Quantity::Gradient(_) => Kind::Gradient,
+        Quantity::Window(_) => Kind::Window,
+        Quantity::Flow(_) => Kind::Flow,
+        Quantity::Count(_) => Kind::Count,
+        Quantity::Size(_) => Kind::Size,
+        _ => Kind::Factor,
+    }
+}
+
+/// The edges of a limit, each with the values one unit to either side of it: the one within first.
+fn edges(limit: &Quantity, met: impl Fn(&Quantity) -> bool) -> Vec<(Quantity, Quantity, Quantity)> {
+    // One part in a million of a metre's fall is as near as two gradients of pipes ever come.
+    let near = |g: Gradient, by: i64| {
+        let run = g.run().um().saturating_mul(1_000_000 / g.run().um().max(1) + 1);
+        Gradient::new(g.fall_over(um(run)) + um(by), um(run)).unwrap()
+    };
+    let both = |low: Quantity, high: Quantity, edge: &Quantity| {
+        if met(&low) { (edge.clone(), low, high) } else { (edge.clone(), high, low) }
+    };
+    match limit {
+        Quantity::Length(l) => vec![both(Quantity::Length(*l - um(1)), Quantity::Length(*l + um(1)), limit)],
+        Quantity::Gradient(g) => {
+            vec![both(Quantity::Gradient(near(*g, -1)), Quantity::Gradient(near(*g, 1)), limit)]
+        }
+        Quantity::Window(w) => [(w.flattest, 1), (w.steepest, -1)]
+            .map(|(edge, inward)| {
+                let at = |by| Quantity::Gradient(near(edge, by));
+                (Quantity::Gradient(edge), at(inward), at(-inward))
+            })
+            .to_vec(),
+        Quantity::Flow(f) => {
+            let at = |by: i64| Quantity::Flow(Flow::from_ml_s(f.ml_s() + by));
+            vec![both(at(-1), at(1), limit)]
+        }
+        Quantity::Count(n) => vec![both(Quantity::Count(n.saturating_sub(1)), Quantity::Count(n + 1), limit)],
+        Quantity::Size(n) => vec![both(Quantity::Size(Nominal(n.0 - 1)), Quantity::Size(Nominal(n.0 + 1)), limit)],
+        _ => Vec::new(),
+    }
 }
 
 // Prose and ledger
