@@ -19,6 +19,7 @@ use crate::rulebook::Answer;
 use crate::rulebook::Fact;
 use crate::rulebook::Facts;
 use crate::rulebook::Flow;
+use crate::rulebook::Held;
 use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
@@ -168,7 +169,7 @@ fn held(
         let text = if rises {
             format!("it rises in the direction of flow{over}")
         } else {
-            format!("flatter than {}{over}", limit.in_words())
+            format!("flatter than {}{over}", limit.quantity().words())
         };
         (text, settle)
     });
