@@ -8,6 +8,8 @@
 //! 10. [`supports`]: lengths and brackets. 11. [`setting_out`]: marks to set a pipe out by.
 //! 12. [`quantities`]: pipe, fittings, brackets, holes and seals, counted.
 //!
+//! 13. [`guards`]: the valve and the pump between each appliance and the sewer.
+//!
 //! [`formula`] holds the formulas of the last two; [`order`] lets the network be walked once.
 
 pub mod adrift;
@@ -16,6 +18,7 @@ pub mod capacity;
 pub mod chambers;
 pub mod flow;
 pub mod formula;
+pub mod guards;
 pub mod heads;
 pub mod order;
 pub mod quantities;
@@ -33,6 +36,7 @@ use crate::compute::adrift::Adrift;
 use crate::compute::branches::Single;
 use crate::compute::capacity::Capacity;
 use crate::compute::flow::DesignFlow;
+use crate::compute::guards::Guarded;
 use crate::compute::heads::Head;
 use crate::compute::quantities::Quantities;
 use crate::compute::reach::Reached;
@@ -60,6 +64,8 @@ pub struct Computed {
     pub runs: Vec<Run>,
     /// What ventilates each leg that is a drain; `None` for other legs.
     pub heads: Vec<Option<Head>>,
+    /// What stands between each appliance and the sewer, in the order of the record.
+    pub guards: Vec<Guarded>,
     /// For each leg that starts at an appliance's trap, its branch; `None` for other legs.
     pub singles: Vec<Option<Single>>,
     /// For each appliance the legs that start at it, in the order of the record.
@@ -101,6 +107,7 @@ pub fn compute(network: &Network<'_>, rulebook: &Rulebook) -> Computed {
     let outlets = branches::outlets(network);
     Computed {
         adrift: adrift::find(network, rulebook, &flows, &outlets),
+        guards: guards::find(network, &outlets),
         setting_out: setting_out::find(network, &supports),
         quantities: quantities::count(network, rulebook, &lengths, &supports),
         units: flow::of_appliances(network, rulebook),

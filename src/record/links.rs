@@ -1,5 +1,6 @@
 //! Ids that other items speak of: each has to be somewhere in the record, and only once.
 
+mod of_protection;
 mod of_tests;
 
 use crate::base::span::Span;
@@ -36,6 +37,7 @@ pub fn check(record: &Record, cx: &mut Cx<'_>) {
     pipes(record, &mut links);
     water(record, &mut links);
     evidence(record, &mut links);
+    of_protection::check(record, &mut links);
     about(record, &mut links);
     levels(record, &mut links);
     circles(record, &mut links);
@@ -349,6 +351,7 @@ impl Record {
             see(&item.body.cover, format!("access.{}.cover", item.id));
             see(&item.body.il_out, format!("access.{}.il-out", item.id));
         }
+        see(&self.site.flood_level, "site.flood-level".to_owned());
         for item in &self.terminals {
             see(&item.body.top, format!("terminals.{}.top", item.id));
         }

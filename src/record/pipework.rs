@@ -6,6 +6,7 @@ use crate::record::item::ItemKind;
 use crate::record::item::item;
 use crate::record::node::Body;
 use crate::record::node::Node;
+use crate::record::protection::Disused;
 use crate::record::quantity::Across;
 use crate::record::quantity::Fall;
 use crate::record::quantity::LevelAt;
@@ -268,6 +269,10 @@ item! {
         also_carries "also-carries": Words = "1 dwelling believed";
         /// Whether an old pipe still carries anything.
         live "live": Words = "unknown";
+        /// The state of an old pipe, and how that is known.
+        state "state": Words = "sound by camera";
+        /// What was done with an old drain that carries nothing any more.
+        disused "disused": Disused = "{cut-at: MH1, sealed: [upper end, lower end]}";
         /// What passes over a drain.
         traffic "traffic": Words = "\"garden, no vehicles\"";
         /// How far the trench stays clear of each foundation beside it, by the element that stands on it.
@@ -303,6 +308,8 @@ item! {
         cover "cover": LevelAt = "TBM + 0.020 m";
         /// The invert of the pipe that leaves it.
         il_out "il-out": LevelAt = "laser - 1.886 m";
+        /// Whether it holds an intercepting trap.
+        interceptor "interceptor": YesNo = "no";
         /// The cover's class.
         class "class": Words = "A15";
         /// The cover's own size and shape.

@@ -8,5 +8,8 @@ pub mod drain_through_wall;
 pub mod drain_tightness;
 pub mod drain_ventilated_at_its_head;
 pub mod foul_and_rain_apart;
+pub mod junction_with_the_flow;
 pub mod levels_agree;
+pub mod old_drain_sealed;
+pub mod open_vent_where_drain_surcharges;
 pub mod trench_by_foundation;
