@@ -1,7 +1,8 @@
 //! What each document says: words, order and figures. No page, colour or font.
 //!
 //! 1. [`words`] says numbers and verdicts the same way everywhere. 2. [`first_page`] is the inspector's first page.
-//! 3. [`drains`], [`branches`], [`appliances`] and [`stacks`] are schedules; [`recorded`] prints what is not judged.
+//! 3. [`drains`], [`branches`], [`appliances`] and [`stacks`] are schedules; [`recorded`] prints what is not judged,
+//!    [`protection`] what keeps the sewer out, [`old`] what was there before.
 //! 4. [`findings`], [`photos`], [`cautions`] and [`basis`] close the pack; [`figure`] draws. 5. [`handover`](mod@handover) is the owner's.
 
 mod access;
@@ -17,8 +18,10 @@ mod first_page;
 mod flows;
 mod handover;
 mod laid;
+mod old;
 mod penetrations;
 mod photos;
+mod protection;
 mod quantities;
 mod recorded;
 mod setting_out;
@@ -138,7 +141,7 @@ pub fn inspection(job: &Examined<'_>, choice: &Choice<'_>) -> Pack {
     let mut parts = Parts::default();
     let mut has = serde_json::Map::new();
     first_page::add(&desk, &mut parts);
-    let mut sections: [(&str, Part); 22] = [
+    let mut sections: [(&str, Part); 24] = [
         ("drains", drains::levels(&desk)),
         ("drains-flow", flows::schedule(&desk)),
         ("drains-laid", laid::laid(&desk)),
@@ -148,6 +151,8 @@ pub fn inspection(job: &Examined<'_>, choice: &Choice<'_>) -> Pack {
         ("stack", stacks::schedule(&desk)),
         ("chambers", recorded::chambers(&desk)),
         ("access", access::schedule(&desk)),
+        ("protection", protection::schedule(&desk)),
+        ("old", old::schedule(&desk)),
         ("appliances", appliances::branches(&desk)),
         ("traps", appliances::traps(&desk)),
         ("tests", tests::schedule(&desk)),

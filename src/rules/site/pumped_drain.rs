@@ -5,8 +5,8 @@ use crate::base::finding::Moment;
 use crate::base::finding::RuleId;
 use crate::base::finding::Weight;
 use crate::base::known::How;
+use crate::base::water::Volume;
 use crate::record::protection::Pump;
-use crate::record::quantity::Count;
 use crate::record::sections::Item;
 use crate::record::value::Field;
 use crate::record::words::Stage;
@@ -34,9 +34,6 @@ pub const RULE: Rule = Rule {
     check,
 };
 
-/// Microlitres in a litre, times hours in a day, times per cent: what the volume is multiplied with.
-const SCALE: i128 = 24 * 100;
-
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
     let ours =
         |item: &&Item<Pump>| !item.broken && !matches!(item.body.stage.get(), Some(Stage::Existing | Stage::Removed));
@@ -45,7 +42,7 @@ fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
 }
 
 fn judge(ctx: &Ctx<'_>, rule: &Rule, position: usize, item: &Item<Pump>) -> Option<Finding> {
-    let mut all = vec![storage(ctx, rule, item), reason(ctx, rule, item)];
+    let mut all = vec![storage(ctx, rule, position, item), reason(ctx, rule, item)];
     all.push(standard(ctx, rule, item, key::PUMP_STANDARD));
     // What stands outside is designed to the standard of its unit; of what stands inside there are two.
     if at_risk::yes(ctx, &item.body.inside) != Some(false) {
@@ -71,11 +68,9 @@ fn subject<'r, T>(item: &Item<Pump>, rule: &'r Rule, key: &str, field: &Field<T>
 }
 
 /// How many hours of a day's inflow the chamber holds, and how that was reckoned.
-fn storage(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pump>) -> Finding {
+fn storage(ctx: &Ctx<'_>, rule: &Rule, position: usize, item: &Item<Pump>) -> Finding {
     let hours = ctx.rulebook.ask(key::PUMP_STORAGE_HOURS_MINIMUM, &Facts::new());
-    let each = ctx.rulebook.ask(key::PUMP_LITRES_PER_HEAD, &Facts::new());
-    let each = each.limit().map(|limit| limit.value);
-    let (measure, name) = match stored(ctx, item, each) {
+    let (measure, name) = match stored(ctx, position, item) {
         Ok(measure) => (measure, "holds"),
         Err((what, name)) => (Measure::Missing(what.to_owned()), name),
     };
@@ -83,51 +78,27 @@ fn storage(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pump>) -> Finding {
         let text = "when the pump stops, the chamber is full before anybody comes";
         (text.to_owned(), "a larger chamber".to_owned())
     });
+    // The litres a head are a figure of the guidance too.
+    let each = ctx.rulebook.ask(key::PUMP_LITRES_PER_HEAD, &Facts::new());
+    out.recalled |= each.limit().is_some_and(|limit| limit.recalled);
     if let Some(limit) = hours.limit() {
         out.limit = format!("{}\u{a0}h of inflow", limit.value);
     }
     out
 }
 
-fn stored(ctx: &Ctx<'_>, item: &Item<Pump>, each: Option<u32>) -> Result<Measure<u32>, (&'static str, &'static str)> {
-    let (body, record) = (&item.body, ctx.record);
-    let Some(holds) = body.holds.get() else { return Err(("what its chamber holds", "holds")) };
-    let (heads, how) = heads(ctx, body).ok_or(("how many people, or bedrooms, drain to it", "heads"))?;
-    // Without a word all of the water is pumped, which asks for the most.
-    let (share, share_how) = match body.percent.get() {
-        Some(percent) => (percent.0, record.how(&body.percent)),
-        None => (100, How::Computed),
-    };
-    let how = how.with(share_how).with(record.how(&body.holds));
-    let day = i128::from(each.unwrap_or(0)) * i128::from(heads) * i128::from(share);
-    let full = |ul: i64| {
-        let hours = (i128::from(ul) * SCALE).checked_div(day * 1_000_000).unwrap_or(i128::from(u32::MAX));
-        u32::try_from(hours.clamp(0, i128::from(u32::MAX))).unwrap_or(u32::MAX)
-    };
-    let (value, low, high) = (holds.value, holds.value - holds.half, holds.value + holds.half);
-    let litres = day / 100;
-    let part = if share == 100 { String::new() } else { format!(", {share}\u{a0}% of it pumped") };
-    let words = format!(
-        "{}, {}\u{a0}h of {litres}\u{a0}l a day: {heads} at {}\u{a0}l{part}",
-        holds.words(),
-        full(value.ul()),
-        each.unwrap_or(0)
-    );
-    // A chamber is sold by its volume; what its last digit leaves open is not a reading's spread unless it was measured.
-    let spread = record.how(&body.holds) == How::Measured && body.holds.how == Some(How::Measured);
-    let (low, high) = if spread { (full(low.ul()), full(high.ul())) } else { (full(value.ul()), full(value.ul())) };
-    Ok(Measure::Is { value: full(value.ul()), low, high, how, words: about(how, &words) })
-}
-
-/// The people who drain to it: as said, else two in the first bedroom of each dwelling and one in every other.
-fn heads(ctx: &Ctx<'_>, pump: &Pump) -> Option<(u32, How)> {
-    let said = |field: &Field<Count>| field.get().map(|c| (c.0, ctx.record.how(field)));
-    if let Some(found) = said(&pump.heads) {
-        return Some(found);
-    }
-    let (bedrooms, how) = said(&pump.bedrooms)?;
-    let dwellings = said(&ctx.record.job.dwellings).map_or(1, |(n, _)| n.max(1));
-    Some((bedrooms.saturating_add(dwellings), how.with(How::Computed)))
+fn stored(ctx: &Ctx<'_>, position: usize, item: &Item<Pump>) -> Result<Measure<u32>, (&'static str, &'static str)> {
+    let field = &item.body.holds;
+    let holds = field.get().ok_or(("what its chamber holds", "holds"))?;
+    let inflow = ctx.computed.inflows.get(position).copied().flatten();
+    let inflow = inflow.ok_or(("how many people, or bedrooms, drain to it", "heads"))?;
+    let how = inflow.how.with(ctx.record.how(field));
+    let value = inflow.hours(holds.value.ul());
+    let words = format!("{}, {value}\u{a0}h of {}", holds.words(), inflow.words());
+    // A volume off a label has no spread; one that was measured may be off by its last digit.
+    let half = if field.how == Some(How::Measured) { holds.half } else { Volume::ZERO };
+    let (low, high) = (inflow.hours((holds.value - half).ul()), inflow.hours((holds.value + half).ul()));
+    Ok(Measure::Is { value, low, high, how, words: about(how, &words) })
 }
 
 fn reason(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pump>) -> Finding {
