@@ -1,4 +1,4 @@
-//! The keys that code asks for, each with the type of its answer.
+//! The keys that code asks for, each with the type of its answer. Longer than most files: every key stands in one place.
 
 use std::collections::BTreeSet;
 use std::marker::PhantomData;

@@ -45,7 +45,7 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, position: usize, item: &Item<Pump>) -> Opti
     let mut all = vec![storage(ctx, rule, position, item), reason(ctx, rule, item)];
     all.push(standard(ctx, rule, item, key::PUMP_STANDARD));
     // What stands outside is designed to the standard of its unit; of what stands inside there are two.
-    if at_risk::yes(ctx, &item.body.inside) != Some(false) {
+    if at_risk::yes(ctx, &item.body.inside) == Some(true) {
         all.push(standard(ctx, rule, item, key::PUMP_DESIGN));
     }
     // A pump that only lifts water from below the sewer may take what stands higher too; one against surcharge may not.

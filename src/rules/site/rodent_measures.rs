@@ -69,7 +69,7 @@ fn held(ctx: &Ctx<'_>, subject: &Subject<'_>, measure: &Measure<bool>, asked: Ke
 
 fn asked(rodents: &Rodents) -> Measure<bool> {
     match rodents.asked.get() {
-        Some(day) => Measure::plain(true, How::Stated, format!("asked {}", crate::base::text::day(*day))),
+        Some(day) => Measure::plain(true, How::Stated, format!("asked {}", crate::base::text::date(*day))),
         None if rodents.asked.is_none() => Measure::plain(false, How::Stated, "not asked"),
         None => Measure::Missing("when the local authority was asked about rats".to_owned()),
     }

@@ -57,7 +57,7 @@ fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
         return vec![pumped];
     }
     let valve = held(ctx, &subject(first), &facts, Protection::Any);
-    if valve.verdict == Verdict::Met || risk.is_none() || basement == Some(true) {
+    if valve.verdict == Verdict::Met || risk.is_none() || basement != Some(false) {
         return vec![valve];
     }
     let gully = gully(ctx, &subject("site.relief"), &facts);
@@ -121,7 +121,12 @@ fn held(ctx: &Ctx<'_>, subject: &Subject<'_>, facts: &Facts, wanted: Protection)
         ("what stands in the sewer comes up inside, at the lowest fitting first".to_owned(), remedy.to_owned())
     });
     out.planned = planned && out.verdict == Verdict::Met;
-    out.limit = if answer.limit().is_some() { limit.to_owned() } else { String::new() };
+    if answer.limit().is_some() {
+        out.limit = limit.to_owned();
+    } else {
+        // Before it is known what is asked, nothing that was found answers it.
+        out.measured.clear();
+    }
     out
 }
 
