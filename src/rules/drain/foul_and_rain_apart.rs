@@ -24,7 +24,7 @@ use crate::rules::laid;
 /// The rule.
 pub const RULE: Rule = Rule {
     id: RuleId("foul-and-rain-apart"),
-    title: "Rain kept out of foul drains",
+    title: "Rain and foul water kept apart",
     weight: Weight::Clause,
     due: Moment::Completion,
     check,
