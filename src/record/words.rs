@@ -270,6 +270,13 @@ words! {
         /// A building.
         Building = "building",
     }
+    /// How likely a sewer is to surcharge.
+    SurchargeRisk {
+        /// Seldom, and not far.
+        Low = "low",
+        /// Likely.
+        High = "high",
+    }
     /// What was done with the disc of a drilled entry.
     Coupon {
         /// Taken out.

@@ -36,4 +36,5 @@ mod rulebook_values;
 mod rules;
 mod schedules;
 mod schema;
+mod site;
 mod start;

@@ -20,8 +20,14 @@ use std::path::Path;
 const KINDS: [&str; 8] = ["pass", "fail", "limit", "spread", "believed", "unknown", "other", "planned"];
 
 /// What a rule cannot have, and why.
-const CANNOT: [(&str, &str, &str); 22] = [
+const CANNOT: &[(&str, &str, &str)] = &[
     ("no-narrower-downstream", "spread", "a nominal size has none"),
+    ("anti-flooding-valve", "spread", "what stands within the readings of the flood level counts as below it"),
+    ("rodent-measures", "spread", "a question is asked or it is not"),
+    ("rodent-measures", "planned", "what is to be asked is not asked"),
+    ("open-vent-where-drain-surcharges", "spread", "a vent is open or it is not"),
+    ("junction-with-the-flow", "spread", "a junction has a shape"),
+    ("old-drain-sealed", "planned", "what is out of use was there before"),
     ("levels-agree", "spread", "the spread is what it is held against"),
     ("foul-and-rain-apart", "spread", "water meets or it does not"),
     ("stack-size", "spread", "a size is a class"),
