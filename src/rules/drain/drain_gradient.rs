@@ -1,4 +1,6 @@
-//! A foul drain falls at least as steeply as the guidance asks for its size and what it carries.
+//! A drain falls at least as steeply as the guidance asks for its size and what it carries.
+
+mod rain;
 
 use crate::base::finding::Finding;
 use crate::base::finding::Moment;
@@ -31,14 +33,15 @@ use crate::rules::laid;
 /// The rule.
 pub const RULE: Rule = Rule {
     id: RuleId("drain-gradient"),
-    title: "Gradient of a foul drain",
+    title: "Gradient of a drain",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
     check,
 };
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
-    ctx.foul_drains().map(|(leg, item)| judge(ctx, rule, leg, item)).collect()
+    let foul = ctx.foul_drains().map(|(leg, item)| judge(ctx, rule, leg, item));
+    foul.chain(ctx.rain_drains().map(|(leg, item)| rain::judge(ctx, rule, leg, item))).collect()
 }
 
 fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Finding {
@@ -157,17 +160,7 @@ fn held(
     let length = ctx.network.legs.get(leg).and_then(|l| l.length).map(|l| l.value);
     let measure = measure(ctx, leg, item, carries, how);
     let mut out = hold(subject, &measure, &answer, |limit: &Gradient, found| {
-        let settle = length.map_or("more fall".to_owned(), |l| {
-            let fall = whole_millimetres(limit.fall_over(l));
-            format!("a fall of {fall}\u{a0}mm over its {}\u{a0}m", l.metres(2))
-        });
-        let rises = found.fall() < Length::ZERO;
-        let text = if rises {
-            "it rises in the direction of flow".to_owned()
-        } else {
-            format!("flatter than {}", limit.in_words())
-        };
-        (text, settle)
+        flat(limit, found, length)
     });
     if matches!(answer, Answer::Silent) {
         let any = Facts::new().with(Fact::Size, crate::base::size::Nominal(100));
@@ -175,11 +168,36 @@ fn held(
         cite(&mut out, ctx.rulebook.ask(key::DRAIN_GRADIENT_MINIMUM, &any).citation());
         out.recalled = false;
         let size = item.body.size.get().map_or("its size", |s| s.label.as_str());
-        let settle = format!("that its fall is enough: the table has no line for {size} with so little to carry");
+        let custom = custom(ctx, facts);
+        let settle =
+            format!("that its fall is enough: the table has no line for {size} with so little to carry{custom}");
         let subject = Subject { field: format!("pipes.{}.size", item.id), ..subject.clone() };
         unsettled(&mut out, &subject, settle);
     }
     out
+}
+
+/// What a limit is missed by, in words, and the fall that would do.
+fn flat(limit: &Gradient, found: &Gradient, length: Option<Length>) -> (String, String) {
+    let settle = length.map_or("more fall".to_owned(), |l| {
+        let fall = whole_millimetres(limit.fall_over(l));
+        format!("a fall of {fall}\u{a0}mm over its {}\u{a0}m", l.metres(2))
+    });
+    let rises = found.fall() < Length::ZERO;
+    let text = if rises {
+        "it rises in the direction of flow".to_owned()
+    } else {
+        format!("flatter than {}", limit.in_words())
+    };
+    (text, settle)
+}
+
+/// What the trade would lay a pipe at of which the guidance does not speak.
+fn custom(ctx: &Ctx<'_>, facts: &Facts) -> String {
+    let answer = ctx.rulebook.ask(key::MAGUIRE_GRADIENT, facts);
+    answer.limit().map_or(String::new(), |limit| {
+        format!("; custom lays it at {} or steeper, or takes a pipe of 100\u{a0}mm", limit.value.in_words())
+    })
 }
 
 fn measure(ctx: &Ctx<'_>, leg: usize, item: &Item<Pipe>, carries: &str, how: How) -> Measure<Gradient> {

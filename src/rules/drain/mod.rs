@@ -8,5 +8,8 @@ pub mod drain_through_wall;
 pub mod drain_tightness;
 pub mod drain_ventilated_at_its_head;
 pub mod foul_and_rain_apart;
+pub mod foul_proven_to_foul;
 pub mod levels_agree;
+pub mod not_narrower_downstream;
+pub mod self_cleansing;
 pub mod trench_by_foundation;
