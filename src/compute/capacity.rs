@@ -110,7 +110,7 @@ impl Coefficients {
         let roughness = rulebook.ask(key::FLOW_ROUGHNESS, &none).limit().cloned()?;
         let viscosity = rulebook.ask(key::FLOW_VISCOSITY, &none).limit().cloned()?;
         let filling = rulebook.ask(key::DRAIN_FILLING_MAXIMUM, &none).limit().cloned()?;
-        let self_cleansing = rulebook.ask(key::SELF_CLEANSING_VELOCITY, &none).limit().cloned()?;
+        let self_cleansing = rulebook.ask(key::SELF_CLEANSING_VELOCITY_MINIMUM, &none).limit().cloned()?;
         let recalled = [roughness.recalled, viscosity.recalled, filling.recalled, self_cleansing.recalled];
         Some(Self {
             roughness: roughness.value,

@@ -82,7 +82,7 @@ fn row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
         reasons.push(vec![plain("What it carries is not known without its bore and its fall.")]);
     }
     reasons.extend(found.and_then(reason));
-    reasons.extend(also_missed(desk, &["drain-size", "drain-capacity", "self-cleansing"], &item.id, found));
+    reasons.extend(also_missed(desk, &["drain-size", "drain-capacity", "drain-self-cleansing"], &item.id, found));
     Row { id: item.id.clone(), anchor: None, cells, reasons, bar: bar(found.into_iter()) }
 }
 
@@ -128,11 +128,7 @@ fn velocity(capacity: Option<&Capacity>) -> Line {
     running(capacity, |carries| carries.daily, |_, velocity| velocity)
 }
 
-fn running(
-    capacity: Option<&Capacity>,
-    with: fn(&Carries) -> Option<Running>,
-    pick: fn(i64, i64) -> i64,
-) -> Line {
+fn running(capacity: Option<&Capacity>, with: fn(&Carries) -> Option<Running>, pick: fn(i64, i64) -> i64) -> Line {
     let said = |text: &str| vec![plain(text)];
     let Some(c) = capacity else { return said("not known") };
     match with(&c.here) {
@@ -150,7 +146,7 @@ fn running(
 /// The fall that a rule of thumb gives its size.
 fn by_custom(desk: &Desk<'_>, leg: usize) -> String {
     let size = desk.job.network.legs.get(leg).and_then(|l| l.nominal);
-    let answer = desk.job.rulebook.ask(key::MAGUIRE_GRADIENT, &Facts::new().with(Fact::Size, size));
+    let answer = desk.job.rulebook.ask(key::MAGUIRE_GRADIENT_MINIMUM, &Facts::new().with(Fact::Size, size));
     answer.limit().map_or(String::new(), |limit| limit.value.in_words_with(0))
 }
 

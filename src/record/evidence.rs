@@ -124,7 +124,7 @@ item! {
         /// Which way it looked.
         looking "looking": Looking = "downstream";
         /// What the survey graded the drain, in its own words.
-        grade "grade": Words = "structural 1, service 2";
+        grade "grade": Words = "\"structural 1, service 2\"";
         /// By how much of its diameter it found a pipe out of round.
         deformed "deformed": Words = "at most 3 %";
         /// What was found.

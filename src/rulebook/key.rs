@@ -250,11 +250,11 @@ keys! {
     /// Whether a spare entry or the end of a pipe is closed.
     OPEN_END_CLOSED: bool = "open-end.closed";
     /// Velocity that keeps a drain clean.
-    SELF_CLEANSING_VELOCITY: Velocity = "self-cleansing.velocity.minimum";
+    SELF_CLEANSING_VELOCITY_MINIMUM: Velocity = "self-cleansing.velocity.minimum";
     /// Gradient by size that keeps a drain clean whatever runs in it.
-    SELF_CLEANSING_GRADIENT: Gradient = "self-cleansing.gradient.minimum";
+    SELF_CLEANSING_GRADIENT_MINIMUM: Gradient = "self-cleansing.gradient.minimum";
     /// Flattest gradient by an old rule of thumb, by size.
-    MAGUIRE_GRADIENT: Gradient = "maguire.gradient.minimum";
+    MAGUIRE_GRADIENT_MINIMUM: Gradient = "maguire.gradient.minimum";
     /// Whether no drain runs into a narrower one.
     NARROWING_NONE: bool = "narrowing.none";
     /// Least size of a private sewer, by the dwellings that drain through it.

@@ -34,7 +34,7 @@ pub const RULES: &[Rule] = &[
     drain::drain_gradient::RULE,
     drain::drain_size::RULE,
     drain::drain_capacity::RULE,
-    drain::self_cleansing::RULE,
+    drain::drain_self_cleansing::RULE,
     drain::not_narrower_downstream::RULE,
     drain::foul_and_rain_apart::RULE,
     drain::foul_proven_to_foul::RULE,

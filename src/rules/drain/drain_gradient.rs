@@ -159,9 +159,7 @@ fn held(
     let answer = ctx.rulebook.ask(key::DRAIN_GRADIENT_MINIMUM, facts);
     let length = ctx.network.legs.get(leg).and_then(|l| l.length).map(|l| l.value);
     let measure = measure(ctx, leg, item, carries, how);
-    let mut out = hold(subject, &measure, &answer, |limit: &Gradient, found| {
-        flat(limit, found, length)
-    });
+    let mut out = hold(subject, &measure, &answer, |limit: &Gradient, found| flat(limit, found, length));
     if matches!(answer, Answer::Silent) {
         let any = Facts::new().with(Fact::Size, crate::base::size::Nominal(100));
         let any = any.with(Fact::PeakFlow, Flow::from_ml_s(0)).with(Fact::WcCount, 0_u32);
@@ -194,7 +192,7 @@ fn flat(limit: &Gradient, found: &Gradient, length: Option<Length>) -> (String, 
 
 /// What the trade would lay a pipe at of which the guidance does not speak.
 fn custom(ctx: &Ctx<'_>, facts: &Facts) -> String {
-    let answer = ctx.rulebook.ask(key::MAGUIRE_GRADIENT, facts);
+    let answer = ctx.rulebook.ask(key::MAGUIRE_GRADIENT_MINIMUM, facts);
     answer.limit().map_or(String::new(), |limit| {
         format!("; custom lays it at {} or steeper, or takes a pipe of 100\u{a0}mm", limit.value.in_words())
     })

@@ -38,9 +38,11 @@ pub const RULE: Rule = Rule {
 };
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
-    let rain = ctx.record.pipes.iter().any(|p| {
-        p.body.carries.get() == Some(&Water::Rain) && p.body.stage_now() != Stage::Removed && !p.broken
-    });
+    let rain = ctx
+        .record
+        .pipes
+        .iter()
+        .any(|p| p.body.carries.get() == Some(&Water::Rain) && p.body.stage_now() != Stage::Removed && !p.broken);
     let last = |leg: usize| match leaves(ctx, leg) {
         Leaves::IntoOld => true,
         Leaves::Job => rain,
@@ -115,7 +117,8 @@ fn dated(ctx: &Ctx<'_>, subject: &Subject<'_>, out: &mut Finding, test: &Item<Te
         return;
     };
     let pipes = legs.iter().filter_map(|leg| ctx.record.pipes.at(*leg));
-    let changed = pipes.filter_map(|p| p.body.changed.get().map(|d| (p, *d))).filter(|(_, d)| *d > on).max_by_key(|c| c.1);
+    let changed =
+        pipes.filter_map(|p| p.body.changed.get().map(|d| (p, *d))).filter(|(_, d)| *d > on).max_by_key(|c| c.1);
     if let Some((pipe, when)) = changed {
         unsettled(out, subject, format!("a test with dye since {} was changed on {}", pipe.id, day(when)));
     }
@@ -132,7 +135,9 @@ struct Way {
 fn course(ctx: &Ctx<'_>, test: &Item<Test>) -> Option<Way> {
     let (record, network) = (ctx.record, ctx.network);
     let id = test.body.put_in.get()?.0.as_str();
-    let host = |a: usize| record.appliances.at(a).and_then(|x| x.body.into.get()).and_then(|r| record.appliances.position(&r.0));
+    let host = |a: usize| {
+        record.appliances.at(a).and_then(|x| x.body.into.get()).and_then(|r| record.appliances.position(&r.0))
+    };
     let of = |a: usize| ctx.computed.outlets.get(a).and_then(|legs| legs.first()).copied();
     let from_appliance = |a: usize| of(a).or_else(|| host(a).and_then(of));
     let first = record.appliances.position(id).and_then(from_appliance);

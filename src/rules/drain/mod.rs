@@ -3,6 +3,7 @@
 pub mod cover_over_drain;
 pub mod drain_capacity;
 pub mod drain_gradient;
+pub mod drain_self_cleansing;
 pub mod drain_size;
 pub mod drain_through_wall;
 pub mod drain_tightness;
@@ -11,5 +12,4 @@ pub mod foul_and_rain_apart;
 pub mod foul_proven_to_foul;
 pub mod levels_agree;
 pub mod not_narrower_downstream;
-pub mod self_cleansing;
 pub mod trench_by_foundation;

@@ -102,9 +102,8 @@ fn widest_chamber(j: &Judged<'_, '_>) -> Result<u32, (String, String)> {
     let mut size = 0;
     for item in j.outcome.chambers.iter().filter_map(|at| j.ctx.record.access.at(*at)) {
         let across = item.body.across.get();
-        let across = across.ok_or_else(|| {
-            (format!("access.{}.across", item.id), format!("the inside size of {}", item.id))
-        })?;
+        let across =
+            across.ok_or_else(|| (format!("access.{}.across", item.id), format!("the inside size of {}", item.id)))?;
         let widest = across.b.map_or(across.a, |b| b.max(across.a));
         size = size.max(u32::try_from(widest.um().saturating_add(999) / 1000).unwrap_or(u32::MAX));
     }

@@ -29,7 +29,7 @@ use crate::rules::laid;
 
 /// The rule.
 pub const RULE: Rule = Rule {
-    id: RuleId("self-cleansing"),
+    id: RuleId("drain-self-cleansing"),
     title: "A foul drain that keeps itself clean",
     weight: Weight::Advice,
     due: Moment::BeforeCover,
@@ -48,15 +48,15 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Option<Fi
         ..laid::subject(item, rule, "fall", &item.body.fall)
     };
     let size = ctx.network.legs.get(leg).and_then(|l| l.nominal)?;
-    let by_size = ctx.rulebook.ask(key::SELF_CLEANSING_GRADIENT, &Facts::new().with(Fact::Size, size));
+    let by_size = ctx.rulebook.ask(key::SELF_CLEANSING_GRADIENT_MINIMUM, &Facts::new().with(Fact::Size, size));
     let slope = laid::slope(ctx, leg, |how| laid::by_size(ctx, item, how), Gradient::in_words);
     let steep = hold(&subject("fall"), &slope, &by_size, |_: &Gradient, _| (String::new(), String::new()));
     let sure = steep.verdict == Verdict::Met && !steep.inside_spread;
     if sure || steep.verdict == Verdict::NotShown {
         return Some(steep);
     }
-    let or = by_size.limit().map(|limit| format!(", or {}", limit.value.in_words()));
-    let answer = ctx.rulebook.ask(key::SELF_CLEANSING_VELOCITY, &Facts::new());
+    let or = by_size.limit().map(|limit| format!(", or {}", limit.words()));
+    let answer = ctx.rulebook.ask(key::SELF_CLEANSING_VELOCITY_MINIMUM, &Facts::new());
     let flow = ctx.computed.flows.get(leg)?;
     let capacity = ctx.computed.capacities.get(leg)?.as_ref();
     let how = found.how.with(flow.how);
