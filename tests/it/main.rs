@@ -8,11 +8,13 @@
     reason = "a test stops at the first thing that is not so, and may print what it measured"
 )]
 
+mod basis;
 mod big;
 mod bungalow;
 mod cautions;
 mod cli;
 mod come_back;
+mod drain_tests;
 mod figure;
 mod findings;
 mod flows;

@@ -20,6 +20,7 @@ use crate::rulebook::Answer;
 use crate::rulebook::Fact;
 use crate::rulebook::Facts;
 use crate::rulebook::Flow;
+use crate::rulebook::Held;
 use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
@@ -185,7 +186,7 @@ fn flat(limit: &Gradient, found: &Gradient, length: Option<Length>) -> (String, 
     let text = if rises {
         "it rises in the direction of flow".to_owned()
     } else {
-        format!("flatter than {}", limit.in_words())
+        format!("flatter than {}", limit.quantity().words())
     };
     (text, settle)
 }
@@ -194,7 +195,7 @@ fn flat(limit: &Gradient, found: &Gradient, length: Option<Length>) -> (String, 
 fn custom(ctx: &Ctx<'_>, facts: &Facts) -> String {
     let answer = ctx.rulebook.ask(key::MAGUIRE_GRADIENT_MINIMUM, facts);
     answer.limit().map_or(String::new(), |limit| {
-        format!("; custom lays it at {} or steeper, or takes a pipe of 100\u{a0}mm", limit.value.in_words())
+        format!("; custom lays it at {} or steeper, or takes a pipe of 100\u{a0}mm", limit.value.quantity().words())
     })
 }
 
