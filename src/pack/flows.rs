@@ -175,7 +175,7 @@ fn key(desk: &Desk<'_>) -> Option<Block> {
     let thousandths = |n: i64, decimals: u32| fixed(i128::from(n), 1000, decimals);
     let mut line = vec![plain(format!(
         "Carries: at a filling of {} of the bore, by Colebrook-White (2.51 in its second term, g 9.81\u{a0}m/s\u{b2}) with \
-         a roughness  of {}\u{a0}mm and a viscosity of {}\u{a0}mm\u{b2}/s; part full with 4R for the bore; at its \
+         a roughness of {}\u{a0}mm and a viscosity of {}\u{a0}mm\u{b2}/s; part full with 4R for the bore; at its \
          flattest: at the flattest fall inside the spread. The capacities of AD H Table 6 were read off a chart for \
          0.6\u{a0}mm and may differ by an eighth. Filling: with the peak flow. Velocity: with the foul flow of a usual \
          day; {}\u{a0}m/s once a day, or a fall of 1 in the size in mm, keeps a drain clean (BS EN 752). By custom: \

@@ -300,8 +300,8 @@ fn every_cell_that_a_rule_asks_turns_at_its_limit() {
                     (Quantity::Length(*l - um(1)), Quantity::Length(*l), Quantity::Length(*l + um(1)))
                 }
                 Quantity::Gradient(g) => {
-                    // A kilometre of pipe built exactly at the limit, and its far end a micrometre up or down.
-                    let run = Length::from_mm(1_000_000);
+                    // Nine hundred metres of pipe built exactly at the limit, and its far end a micrometre up or down.
+                    let run = Length::from_mm(900_000);
                     let slope = |by: i64| Quantity::Gradient(Gradient::new(g.fall_over(run) + um(by), run).unwrap());
                     (slope(-1), slope(0), slope(1))
                 }
