@@ -2,6 +2,7 @@
 
 use crate::base::size::Size;
 use crate::record::along::AlongPipe;
+use crate::record::gauge::PeakFlow;
 use crate::record::item::FieldSpec;
 use crate::record::item::ItemKind;
 use crate::record::item::item;
@@ -279,6 +280,8 @@ item! {
         reach "reach": Words = "boxed";
         /// What a drain is for: foul water unless it says otherwise.
         carries "carries": Water = "rain";
+        /// The most rain that it leads in at its head, beside what other pipes bring.
+        rain "rain": PeakFlow = "1.2 l/s";
         /// What else it is known to carry.
         also_carries "also-carries": Words = "1 dwelling believed";
         /// Whether an old pipe still carries anything.

@@ -344,6 +344,13 @@ words! {
         /// Smoke.
         Smoke = "smoke",
     }
+    /// Which way a camera looks.
+    Looking {
+        /// With the flow.
+        Downstream = "downstream",
+        /// Against the flow.
+        Upstream = "upstream",
+    }
     /// A method of BS EN 1610 by which a drain is tested.
     TestMethod {
         /// Air, from 10 mbar.

@@ -252,7 +252,19 @@ keys! {
     /// Whether a spare entry or the end of a pipe is closed.
     OPEN_END_CLOSED: bool = "open-end.closed";
     /// Velocity that keeps a drain clean.
-    SELF_CLEANSING_VELOCITY: Velocity = "self-cleansing.velocity.minimum";
+    SELF_CLEANSING_VELOCITY_MINIMUM: Velocity = "self-cleansing.velocity.minimum";
+    /// Gradient by size that keeps a drain clean whatever runs in it.
+    SELF_CLEANSING_GRADIENT_MINIMUM: Gradient = "self-cleansing.gradient.minimum";
+    /// Flattest gradient by an old rule of thumb, by size.
+    MAGUIRE_GRADIENT_MINIMUM: Gradient = "maguire.gradient.minimum";
+    /// Least size of a private sewer, by the dwellings that drain through it.
+    DRAIN_SEWER_SIZE_MINIMUM: Nominal = "drain.sewer-size.minimum";
+    /// Least size of a drain for rain.
+    DRAIN_RAIN_SIZE_MINIMUM: Nominal = "drain.rain-size.minimum";
+    /// Flattest gradient of a drain for rain, by size.
+    DRAIN_RAIN_GRADIENT_MINIMUM: Gradient = "drain.rain-gradient.minimum";
+    /// Whether water put in at a foul drain is seen to come down it and nowhere else.
+    DRAIN_FOUL_TO_FOUL: bool = "drain.foul-to-foul";
     /// Least clearance round a drain through an opening in a wall.
     DRAIN_WALL_CLEARANCE_MINIMUM: Length = "drain.wall.clearance.minimum";
     /// Whether a lintel carries the wall over that opening.
@@ -343,6 +355,8 @@ keys! {
     TIGHTNESS_AIR_OVER_SIZE: Factor = "tightness.air.over-size";
     /// The greatest that constant may be.
     TIGHTNESS_AIR_CONSTANT_MAXIMUM: Factor = "tightness.air.constant.maximum";
+    /// What share of the time of a pipe of the same size a chamber tested with air takes.
+    TIGHTNESS_AIR_CHAMBER_SHARE: Factor = "tightness.air.chamber-share";
     /// Most water that may be added by method W, by what is filled.
     TIGHTNESS_WATER_ADDED_MAXIMUM: PerArea = "tightness.water.added.maximum";
     /// Minutes over which that is measured.

@@ -94,6 +94,11 @@ impl<'a> Ctx<'a> {
         self.new_drains().filter(|(_, item)| item.body.carries.get() != Some(&Water::Rain))
     }
 
+    /// Those that it gives to rain.
+    pub fn rain_drains(&self) -> impl Iterator<Item = (usize, &'a Item<Pipe>)> {
+        self.new_drains().filter(|(_, item)| item.body.carries.get() == Some(&Water::Rain))
+    }
+
     /// What is known of the building; what is only believed is not known.
     pub fn building(&self) -> Facts {
         let record = self.record;

@@ -14,6 +14,7 @@ mod bungalow;
 mod cautions;
 mod cli;
 mod come_back;
+mod drain_tests;
 mod figure;
 mod findings;
 mod flows;
