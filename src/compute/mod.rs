@@ -6,7 +6,8 @@
 //! 8. [`flow`]: the flow to design for. 9. [`capacity`]: what each drain can carry, and how it runs.
 //!
 //! 10. [`supports`]: lengths and brackets. 11. [`setting_out`]: marks to set a pipe out by.
-//! 12. [`quantities`]: pipe, fittings, brackets, holes and seals, counted.
+//! 12. [`quantities`]: pipe, fittings, brackets, holes and seals, counted. 13. [`foundations`]: trenches beside them.
+//! 14. [`trenches`]: volumes dug, filled and led away.
 //!
 //! [`formula`] holds the formulas of the last two; [`order`] lets the network be walked once.
 
@@ -16,6 +17,7 @@ pub mod capacity;
 pub mod chambers;
 pub mod flow;
 pub mod formula;
+pub mod foundations;
 pub mod heads;
 pub mod order;
 pub mod quantities;
@@ -26,6 +28,7 @@ pub mod stacks;
 pub mod supports;
 pub mod terminals;
 pub mod tightness;
+pub mod trenches;
 
 use crate::base::known::Known;
 use crate::base::units::Length;
@@ -33,6 +36,7 @@ use crate::compute::adrift::Adrift;
 use crate::compute::branches::Single;
 use crate::compute::capacity::Capacity;
 use crate::compute::flow::DesignFlow;
+use crate::compute::foundations::Beside;
 use crate::compute::heads::Head;
 use crate::compute::quantities::Quantities;
 use crate::compute::reach::Reached;
@@ -43,6 +47,7 @@ use crate::compute::supports::Support;
 use crate::compute::terminals::Nearness;
 use crate::compute::tightness::Outcome;
 use crate::compute::tightness::coverage::Bare;
+use crate::compute::trenches::Trench;
 use crate::network::Network;
 use crate::rulebook::Rulebook;
 use crate::rulebook::Units;
@@ -86,6 +91,10 @@ pub struct Computed {
     pub supports: Vec<Option<Support>>,
     /// Marks to set every new sloping pipe out by.
     pub setting_out: Vec<SettingOut>,
+    /// New drains beside foundations.
+    pub beside: Vec<Beside>,
+    /// Trenches of new drains, with their volumes.
+    pub trenches: Vec<Trench>,
     /// Pipe, fittings, brackets, holes and seals.
     pub quantities: Quantities,
 }
@@ -103,6 +112,8 @@ pub fn compute(network: &Network<'_>, rulebook: &Rulebook) -> Computed {
         adrift: adrift::find(network, rulebook, &flows, &outlets),
         setting_out: setting_out::find(network, &supports),
         quantities: quantities::count(network, rulebook, &lengths, &supports),
+        beside: foundations::find(network, rulebook),
+        trenches: trenches::find(network, rulebook),
         units: flow::of_appliances(network, rulebook),
         reached: reach::by_rods(network, rulebook),
         lengths,

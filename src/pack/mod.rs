@@ -15,6 +15,7 @@ pub mod figure;
 mod findings;
 mod first_page;
 mod flows;
+mod ground;
 mod handover;
 mod laid;
 mod penetrations;

@@ -131,7 +131,7 @@ pub(crate) fn rest(desk: &Desk<'_>) -> Part {
 }
 
 /// A value without the braces or quotes that hold all of it.
-fn bare(text: &str) -> &str {
+pub(crate) fn bare(text: &str) -> &str {
     let inside = |open: char, close: char| text.strip_prefix(open).and_then(|t| t.strip_suffix(close));
     inside('{', '}').or_else(|| inside('"', '"')).unwrap_or(text)
 }

@@ -4,7 +4,7 @@ mod of_tests;
 
 use crate::base::span::Span;
 use crate::record::fault::nearest;
-use crate::record::pipework::Bed;
+use crate::record::ground::Bed;
 use crate::record::pipework::FootOf;
 use crate::record::quantity::LevelAt;
 use crate::record::quantity::Station;
@@ -149,6 +149,9 @@ fn pipes(record: &Record, links: &mut Links<'_, '_, '_>) {
         }
         if let Some(Bed::As(other)) = pipe.bed.get() {
             links.id(other, pipe.bed.span, PIPES, path("bed"));
+        }
+        if let Some(design) = pipe.designed.get() {
+            links.one(&design.doc, &["documents"], &path("designed.doc"));
         }
         for (key, _) in pipe.foundations.get().into_iter().flat_map(|m| &m.0) {
             links.id(&key.value, key.span, &["elements"], path("foundations"));

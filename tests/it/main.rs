@@ -16,6 +16,7 @@ mod come_back;
 mod figure;
 mod findings;
 mod flows;
+mod ground;
 mod handover;
 mod hostile;
 mod html;

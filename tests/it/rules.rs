@@ -20,7 +20,9 @@ use std::path::Path;
 const KINDS: [&str; 8] = ["pass", "fail", "limit", "spread", "believed", "unknown", "other", "planned"];
 
 /// What a rule cannot have, and why.
-const CANNOT: [(&str, &str, &str); 21] = [
+const CANNOT: [(&str, &str, &str); 23] = [
+    ("bed-and-surround", "spread", "a bed is laid to its depth, not read off"),
+    ("concrete-movement-joints", "spread", "joints are made to their measure, not read off"),
     ("levels-agree", "spread", "the spread is what it is held against"),
     ("foul-and-rain-apart", "spread", "water meets or it does not"),
     ("stack-size", "spread", "a size is a class"),

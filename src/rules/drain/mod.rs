@@ -1,12 +1,16 @@
 //! Rules about drains.
 
+pub mod bed_and_surround;
+pub mod concrete_movement_joints;
 pub mod cover_over_drain;
 pub mod drain_capacity;
 pub mod drain_gradient;
 pub mod drain_size;
 pub mod drain_through_wall;
 pub mod drain_tightness;
+pub mod drain_under_building;
 pub mod drain_ventilated_at_its_head;
 pub mod foul_and_rain_apart;
 pub mod levels_agree;
 pub mod trench_by_foundation;
+pub mod trench_width;
