@@ -187,6 +187,8 @@ keys! {
     BRANCH_LENGTH_MAXIMUM: Length = "branch.length.maximum";
     /// Slopes of an unventilated branch from one appliance, by appliance and size.
     BRANCH_SLOPE_WINDOW: Window = "branch.slope.window";
+    /// Flattest slope of such a branch, where there is no steepest one.
+    BRANCH_SLOPE_FLATTEST: Gradient = "branch.slope.flattest";
     /// Height of a terminal above an opening near it.
     VENT_TERMINAL_CLEARANCE: Length = "vent.terminal.clearance";
     /// Whether a terminal has a cage or perforated cover.

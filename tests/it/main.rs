@@ -8,6 +8,7 @@
     reason = "a test stops at the first thing that is not so, and may print what it measured"
 )]
 
+mod basis;
 mod big;
 mod bungalow;
 mod cautions;

@@ -18,6 +18,7 @@ use crate::rulebook::Answer;
 use crate::rulebook::Fact;
 use crate::rulebook::Facts;
 use crate::rulebook::Flow;
+use crate::rulebook::Held;
 use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
@@ -165,7 +166,7 @@ fn held(
         let text = if rises {
             "it rises in the direction of flow".to_owned()
         } else {
-            format!("flatter than {}", limit.in_words())
+            format!("flatter than {}", limit.quantity().words())
         };
         (text, settle)
     });
