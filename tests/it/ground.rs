@@ -12,13 +12,15 @@ use fallmark::network::Network;
 use fallmark::record;
 use serde::Deserialize;
 
+static BOOK: std::sync::OnceLock<fallmark::rulebook::Rulebook> = std::sync::OnceLock::new();
+
 fn with<R>(text: &str, look: impl FnOnce(&Network<'_>, &Computed, &[Finding]) -> R) -> R {
     let reading = record::read("job.yaml", text);
     assert_eq!(reading.faults.first(), None);
     let network = network::link(&reading.record);
-    let rulebook = fallmark::rulebook::load("england-2015").unwrap();
-    let computed = fallmark::compute::compute(&network, &rulebook);
-    let found = fallmark::examine_with(&reading.record, &rulebook, std::collections::BTreeMap::new()).findings;
+    let rulebook = BOOK.get_or_init(|| fallmark::rulebook::load("england-2015").unwrap());
+    let computed = fallmark::compute::compute(&network, rulebook);
+    let found = fallmark::examine_with(&reading.record, rulebook, std::collections::BTreeMap::new()).findings;
     look(&network, &computed, &found)
 }
 
