@@ -112,7 +112,8 @@ pub(crate) fn volumes(desk: &Desk<'_>) -> Vec<Block> {
     if count > 0 {
         let what = if count == all.len() { "in all".to_owned() } else { format!("in all, of {count} drains") };
         let mut cells = vec![vec![vec![bold(what)]], vec![Line::new()], vec![Line::new()], vec![Line::new()]];
-        cells.extend(cubic(Some(total)));
+        let about = all.iter().any(|t| t.volumes.is_some() && t.depth.is_some_and(|depth| depth.believed()));
+        cells.extend(cubic(Some(total), about));
         rows.push(Row { cells, ..Row::default() });
     }
     let schedule = Schedule { summary: "Quantities: Trenches".to_owned(), columns: volume_columns(), rows };
@@ -142,14 +143,16 @@ fn volume_row(desk: &Desk<'_>, trench: &Trench) -> Row {
         vec![vec![plain(width)], vec![plain(standard)]],
         vec![metres(trench.depth, 2)],
     ];
-    cells.extend(cubic(trench.volumes));
+    cells.extend(cubic(trench.volumes, trench.depth.is_some_and(|depth| depth.believed())));
     let wants = || vec![plain(format!("Settled by: {}.", crate::base::text::list(&trench.wants, "and")))];
     let reasons = if trench.volumes.is_none() { vec![wants()] } else { Vec::new() };
     Row { id: desk.job.network.id(trench.leg).to_owned(), cells, reasons, ..Row::default() }
 }
 
-fn cubic(volumes: Option<Volumes>) -> Vec<Vec<Line>> {
-    let figure = |v: f64| vec![vec![plain(format!("{v:.2}"))]];
+/// The volumes, with `about` before those that hang on a depth that is only believed.
+fn cubic(volumes: Option<Volumes>, about: bool) -> Vec<Vec<Line>> {
+    let before = if about { "about\u{a0}" } else { "" };
+    let figure = |v: f64| vec![vec![plain(format!("{before}{v:.2}"))]];
     match volumes {
         Some(v) => [v.dug, v.bed, v.surround, v.backfill, v.spoil].map(figure).to_vec(),
         None => vec![vec![vec![plain("not known")]]; 5],
