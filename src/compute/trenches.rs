@@ -6,12 +6,9 @@
 use crate::base::known::How;
 use crate::base::known::Known;
 use crate::base::size::Nominal;
-use crate::base::units::Cover;
-use crate::base::units::Invert;
 use crate::base::units::Length;
+use crate::compute::cover;
 use crate::network::Network;
-use crate::network::ends::End;
-use crate::network::height::Height;
 use crate::network::kind::Kind;
 use crate::record::ground::BedSpec;
 use crate::record::ground::bed_of;
@@ -196,39 +193,21 @@ fn standard(
     Some(deep.limit().map_or(by_size, |limit| by_size.max(limit.value)))
 }
 
-/// Cover over the crown at the chambers at both ends of a drain, where both are known: upper end, then lower.
-pub fn covers_at_ends(network: &Network<'_>, leg: usize) -> [Option<Known<Length>>; 2] {
-    let Some(l) = network.legs.get(leg) else { return [None, None] };
-    let solved = network.solved(leg);
-    let crown =
-        l.outside.zip(l.bore).map(|(outside, bore)| Length::from_um((outside.um().saturating_add(bore.um())) / 2));
-    let at = |end: End, invert: Option<Height<Invert>>| -> Option<Known<Length>> {
-        let End::Access(a) = end else { return None };
-        let access = &network.record.access.at(a)?.body;
-        let ground: Height<Cover> = network.height(&access.cover, Some(&access.kit))?;
-        let depth = ground.above(&invert?)?;
-        Some(Known { value: depth.value - crown?, ..depth })
-    };
-    [at(l.ends.from, solved.up), at(l.ends.to, solved.down)]
-}
-
-/// The mean cover along a drain: of what is known at its two ends, else of its least and greatest as recorded; of one
-/// such figure alone it is only a guess.
+/// The mean cover along a drain: from the ground line and the chambers at its ends, else of its least and greatest as
+/// recorded; of part of it, or one such figure alone, it is only a guess.
 fn mean_cover(network: &Network<'_>, leg: usize, pipe: &Pipe) -> Option<Known<Length>> {
     let record = network.record;
     let said = [&pipe.least_cover, &pipe.greatest_cover];
     let said = said.map(|f| f.get().map(|m| Known { value: m.value, half: m.half, how: record.how(f) }));
-    let mean = |a: Known<Length>, b: Known<Length>| Known {
-        value: Length::from_um((a.value + b.value).um() / 2),
-        half: a.half.max(b.half),
-        how: a.how.with(b.how),
-    };
-    match (covers_at_ends(network, leg), said) {
-        ([Some(up), Some(down)], _) => Some(mean(up, down)),
-        (_, [Some(least), Some(greatest)]) => Some(mean(least, greatest)),
-        ([Some(one), None] | [None, Some(one)], _) | (_, [Some(one), None] | [None, Some(one)]) => {
-            Some(Known { how: How::Believed, ..one })
+    let guess = |known: Known<Length>| Known { how: How::Believed, ..known };
+    match (cover::mean(network, leg), said) {
+        (Some((mean, true)), _) => Some(mean),
+        (_, [Some(a), Some(b)]) => {
+            let value = Length::from_um((a.value + b.value).um() / 2);
+            Some(Known { value, half: a.half.max(b.half), how: a.how.with(b.how) })
         }
-        _ => None,
+        (Some((part, false)), _) => Some(guess(part)),
+        (None, [Some(one), None] | [None, Some(one)]) => Some(guess(one)),
+        (None, [None, None]) => None,
     }
 }

@@ -72,8 +72,8 @@ pub(crate) fn foundations(desk: &Desk<'_>) -> Vec<Block> {
         column(&["its underside"], 24.0, Align::Right),
         column(&["trench bottom"], 24.0, Align::Right),
         column(&["firm up to"], 24.0, Align::Right),
-        column(&["concreted to,", "as recorded"], 24.0, Align::Right),
-        column(&["concrete,", "m deep"], 22.0, Align::Right),
+        column(&["concreted to", "as recorded"], 24.0, Align::Right),
+        column(&["concrete", "m deep"], 22.0, Align::Right),
     ];
     let rows = all.iter().map(|beside| foundation_row(desk, beside)).collect();
     let schedule = Schedule { summary: "Trenches beside foundations".to_owned(), columns, rows };

@@ -12,7 +12,7 @@ use crate::base::finding::Weight;
 use crate::base::known::How;
 use crate::base::known::Known;
 use crate::base::units::Length;
-use crate::compute::trenches::covers_at_ends;
+use crate::compute::cover;
 use crate::record::ground::bed_of;
 use crate::record::ground::bed_path;
 use crate::record::pipework::Pipe;
@@ -107,12 +107,16 @@ fn shallow(ctx: &Ctx<'_>, lying: &Lying<'_>) -> Finding {
         field: format!("pipes.{}.{key}", item.id),
         ..laid::subject(item, lying.rule, key, &body.least_cover)
     };
-    let measure = match covers(ctx, lying.leg, body)[0] {
-        Some(cover) => Measure::length(cover, format!("{}\u{a0}m{}", cover.value.metres(2), lying.under())),
+    let found = covers(ctx, lying.leg, body)[0].clone();
+    let measure = match &found {
+        Some((cover, place, _)) => {
+            Measure::length(*cover, format!("{}\u{a0}m{place}{}", cover.value.metres(2), lying.under()))
+        }
         None => Measure::Missing("how deep it lies under the ground all along".to_owned()),
     };
     let answer = ctx.rulebook.ask(key::DRAIN_COVER_MINIMUM, &lying.facts());
     let mut out = held(ctx, &subject, &measure, &answer, lying);
+    over_all(&subject, item, found.as_ref(), &mut out);
     if out.citation.is_none() {
         // Which line of the tables holds is not known; all of them stand in one place.
         let any = Facts::new().with(Fact::PipeMaterial, "plastic").with(Fact::Surface, Surface::Garden.word());
@@ -160,8 +164,11 @@ fn held(
 fn deep(ctx: &Ctx<'_>, lying: &Lying<'_>) -> Finding {
     let (item, body) = (lying.item, &lying.item.body);
     let subject = laid::subject(item, lying.rule, "greatest-cover", &body.greatest_cover);
-    let measure = match covers(ctx, lying.leg, body)[1] {
-        Some(cover) => Measure::length(cover, format!("{}\u{a0}m at most{}", cover.value.metres(2), lying.under())),
+    let found = covers(ctx, lying.leg, body)[1].clone();
+    let measure = match &found {
+        Some((cover, place, _)) => {
+            Measure::length(*cover, format!("{}\u{a0}m at most{place}{}", cover.value.metres(2), lying.under()))
+        }
         None => Measure::Missing("how deep it lies at most".to_owned()),
     };
     let size = body.size.get().map(|s| s.nominal).filter(|_| ctx.record.how(&body.size) != How::Believed);
@@ -171,6 +178,7 @@ fn deep(ctx: &Ctx<'_>, lying: &Lying<'_>) -> Finding {
         let text = format!("{over}\u{a0}m deeper than the tables go");
         (text, "a stronger pipe or bed by calculation to BS EN 1295, recorded as `designed`".to_owned())
     });
+    over_all(&subject, item, found.as_ref(), &mut out);
     if out.verdict != Verdict::NotApplicable {
         return design::instead(ctx, &subject, item, out);
     }
@@ -233,18 +241,30 @@ fn under(surface: Surface) -> &'static str {
     }
 }
 
-/// The least and the greatest cover: as recorded, else from the covers of the chambers at both ends, between which the
-/// ground is taken as even.
-fn covers(ctx: &Ctx<'_>, leg: usize, body: &Pipe) -> [Option<Known<Length>>; 2] {
-    let said = [&body.least_cover, &body.greatest_cover];
-    let said = said.map(|f| f.get().map(|m| Known { value: m.value, half: m.half, how: ctx.record.how(f) }));
-    let ends = match covers_at_ends(ctx.network, leg) {
-        [Some(up), Some(down)] => {
-            let how = up.how.with(down.how);
-            let (least, greatest) = if up.value <= down.value { (up, down) } else { (down, up) };
-            [Some(Known { how, ..least }), Some(Known { how, ..greatest })]
-        }
-        _ => [None, None],
+/// A cover, where it is when a ground line tells, and whether the ground is known from end to end.
+type Found = (Known<Length>, String, bool);
+
+/// What is met over part of a drain is not met over all of it.
+fn over_all(subject: &Subject<'_>, item: &Item<Pipe>, found: Option<&Found>, out: &mut Finding) {
+    if out.verdict == Verdict::Met && found.is_some_and(|(_, _, whole)| !whole) {
+        let subject = Subject { field: format!("pipes.{}.ground-line", item.id), ..subject.clone() };
+        unsettled(out, &subject, "the ground over all of it, from end to end".to_owned());
+    }
+}
+
+/// The least and the greatest cover: as recorded, else from the ground line and the covers of the chambers at both ends,
+/// between which the ground is taken as even.
+fn covers(ctx: &Ctx<'_>, leg: usize, body: &Pipe) -> [Option<Found>; 2] {
+    let surveyed = body.ground_line.get().is_some();
+    let told = |found: cover::Extreme| {
+        let place = if surveyed { format!(" at {}\u{a0}m along", found.at.metres(2)) } else { String::new() };
+        (surveyed || found.whole).then_some((found.cover, place, found.whole))
     };
-    [said[0].or(ends[0]), said[1].or(ends[1])]
+    let [least, greatest] = cover::extremes(ctx.network, leg).map_or([None, None], |found| found.map(told));
+    let said = [&body.least_cover, &body.greatest_cover].map(|f| {
+        let known = f.get().map(|m| Known { value: m.value, half: m.half, how: ctx.record.how(f) });
+        known.map(|known| (known, String::new(), true))
+    });
+    let [said_least, said_greatest] = said;
+    [said_least.or(least), said_greatest.or(greatest)]
 }
