@@ -21,6 +21,8 @@ const KINDS: [&str; 8] = ["pass", "fail", "limit", "spread", "believed", "unknow
 
 /// What a rule cannot have, and why.
 const CANNOT: &[(&str, &str, &str)] = &[
+    ("bed-and-surround", "spread", "a bed is laid to its depth, not read off"),
+    ("concrete-movement-joints", "spread", "joints are made to their measure, not read off"),
     ("no-narrower-downstream", "spread", "a nominal size has none"),
     ("anti-flooding-valve", "spread", "what stands within the readings of the flood level counts as below it"),
     ("rodent-measures", "spread", "a question is asked or it is not"),
