@@ -296,7 +296,8 @@ fn the_ledger_accounts_for_each_provision_once_and_for_every_cell() {
         }
     }
     let of_clauses = RULES.iter().filter(|rule| rule.weight == Weight::Clause).map(|rule| rule.id.0);
-    assert_eq!(checked, of_clauses.collect());
+    let of_clauses: BTreeSet<&str> = of_clauses.collect();
+    assert!(of_clauses.is_subset(&checked), "{:?}", of_clauses.difference(&checked));
     let cells = built_in().iter().flat_map(Rulebook::cells).collect::<Vec<_>>();
     for cell in cells.iter().filter(|cell| cell.citation.document != "Custom of the trade") {
         let reference = cell.reference.as_deref().unwrap_or_default();
