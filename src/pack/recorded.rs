@@ -16,12 +16,13 @@ use crate::pack::drains::column;
 use crate::pack::drains::reason;
 use crate::pack::drains::verdict_cell;
 use crate::pack::drains::verdict_key;
+use crate::pack::ports;
 use crate::pack::words;
 use crate::record::item::ItemKind;
 use crate::record::sections::Items;
 
 /// The rules whose governing verdict stands in the row of a chamber.
-const CHAMBER_RULES: [&str; 1] = ["chamber-size-for-depth"];
+const CHAMBER_RULES: [&str; 2] = ["chamber-size-for-depth", "inverts-at-chamber"];
 
 /// Chambers and other access to drains: depth from cover to the invert that leaves.
 pub(crate) fn chambers(desk: &Desk<'_>) -> Part {
@@ -33,7 +34,8 @@ pub(crate) fn chambers(desk: &Desk<'_>) -> Part {
         .access
         .iter()
         .zip(&desk.job.computed.depths)
-        .map(|(item, depth)| {
+        .enumerate()
+        .map(|(position, (item, depth))| {
             let body = &item.body;
             let cover: Option<Height<crate::base::units::Cover>> = network.height(&body.cover, Some(&body.kit));
             let out: Option<Height<crate::base::units::Invert>> = network.height(&body.il_out, Some(&body.kit));
@@ -63,7 +65,7 @@ pub(crate) fn chambers(desk: &Desk<'_>) -> Part {
                 id: item.id.clone(),
                 anchor: Some(words::anchor(&item.id)),
                 cells,
-                reasons: found.and_then(reason).into_iter().collect(),
+                reasons: found.and_then(reason).into_iter().chain(ports::lines(desk, position, item)).collect(),
                 bar: bar(found.into_iter()),
             }
         })

@@ -257,8 +257,6 @@ keys! {
     SELF_CLEANSING_GRADIENT_MINIMUM: Gradient = "self-cleansing.gradient.minimum";
     /// Flattest gradient by an old rule of thumb, by size.
     MAGUIRE_GRADIENT_MINIMUM: Gradient = "maguire.gradient.minimum";
-    /// Whether no drain runs into a narrower one.
-    NARROWING_NONE: bool = "narrowing.none";
     /// Least size of a private sewer, by the dwellings that drain through it.
     DRAIN_SEWER_SIZE_MINIMUM: Nominal = "drain.sewer-size.minimum";
     /// Least size of a drain for rain.
@@ -291,6 +289,20 @@ keys! {
     ACCESS_MANHOLE_WIDTH_MINIMUM: Length = "access.manhole.width.minimum";
     /// Whether all ways of reckoning a level or fall agree within what the readings may be off.
     LEVELS_AGREE: bool = "levels.agree";
+    /// How far an invert that comes into a chamber lies at least above the one that leaves.
+    LEVELS_STEP_MINIMUM: Length = "levels.step.minimum";
+    /// How far a soffit that comes into a chamber lies at least above that of a larger pipe that leaves.
+    LEVELS_SOFFIT_STEP_MINIMUM: Length = "levels.soffit-step.minimum";
+    /// How far the invert of a chamber may lie from where the drawing has it.
+    LEVELS_TOLERANCE_MAXIMUM: Length = "levels.tolerance.maximum";
+    /// Whether a drain is nowhere narrower than what runs into it.
+    DOWNSTREAM_NO_NARROWER: bool = "downstream.no-narrower";
+    /// Greatest drop into a chamber without a backdrop.
+    BACKDROP_WITHOUT_HEIGHT_MAXIMUM: Length = "backdrop.without.height.maximum";
+    /// Least concrete round a backdrop.
+    BACKDROP_ENCASEMENT_MINIMUM: Length = "backdrop.encasement.minimum";
+    /// Whether a backdrop can be rodded from its top.
+    BACKDROP_RODDING: bool = "backdrop.rodding";
     /// Whether rain and foul water run apart up to the sewer.
     DRAIN_RAIN_APART: bool = "drain.rain-apart";
     /// Least cover over a drain, by its material and what lies over it.

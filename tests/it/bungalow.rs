@@ -90,7 +90,6 @@ const NOT_MET: &[Fault] = &[
     ("drain-self-cleansing", "D5", 118, "0.45 m/s with 1.3 l/s, 1 in 100", "0.7 m/s"),
     // Bore 76.4 mm at 1 in 110: 0.562 m/s and 2.58 l/s full; 1.7 l/s are 0.66 of that, at 1.07 of the velocity.
     ("drain-self-cleansing", "D9", 124, "0.60 m/s with 1.7 l/s, 1 in 110", "0.7 m/s, or 1 in 75"),
-    ("not-narrower-downstream", "D7", 121, "110 mm into D8 of 82 mm", "no narrower than the drain above"),
     // The utility's water came out of the old pipe and not out of the new one.
     (
         "foul-proven-to-foul",
@@ -102,6 +101,10 @@ const NOT_MET: &[Fault] = &[
     ("foul-and-rain-apart", "X1", 162, "into IC1, which carries foul water", "apart to the sewer"),
     // 1.770 - 1.700 = 0.070 m between the chamber's invert and the pipe's.
     ("levels-agree", "D3", 116, "upper invert 70 mm apart", "within the readings"),
+    // IC2 lets out at 1.700 below the laser, and D2 comes in at 1.752.
+    ("inverts-at-chamber", "IC2", 129, "D2 52 mm below D3", "no lower than what leaves"),
+    ("drop-into-chamber", "D8", 122, "50 mm of concrete", "150 mm"),
+    ("no-narrower-downstream", "D8", 122, "82 mm, 110 mm in by D7", "no narrower than what runs in"),
     ("cover-over-drain", "D1", 114, "0.46 m, under a garden", "600 mm"),
     ("cover-over-drain", "D3", 116, "0.44 m, under a drive", "900 mm"),
     // The wall of 110 mm pipe is 3.2 mm, the bed 50 mm; the footing lies at 99.550. At the lower end of D1, which runs

@@ -24,6 +24,7 @@ mod html;
 mod hydraulics;
 mod keep;
 mod layers;
+mod levels;
 mod network;
 mod pack;
 mod photo;

@@ -24,5 +24,5 @@ pub(super) fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -
     let subject = Subject { span, ..laid::subject(item, rule, key, &item.body.fall) };
     let answer = ctx.rulebook.ask(key::DRAIN_RAIN_GRADIENT_MINIMUM, &Facts::new().with(Fact::Size, size));
     let measure = laid::slope(ctx, leg, |how| laid::by_size(ctx, item, how), |g| format!("{}; rain", g.in_words()));
-    hold(&subject, &measure, &answer, |limit: &Gradient, found| flat(limit, found, length))
+    hold(&subject, &measure, &answer, |limit: &Gradient, found| flat(limit, found, length, ""))
 }
