@@ -48,7 +48,11 @@ pub(crate) fn chambers(desk: &Desk<'_>) -> Part {
             });
             let across = body.across.get().map_or(String::new(), |a| a.words.clone());
             let class = text(body.class.get());
-            let state = [text(body.state.get()), text(body.tool.get())].join(" ").trim().to_owned();
+            let trap = match body.interceptor.get() {
+                Some(word) if word.yes() => "intercepting trap ".to_owned(),
+                _ => String::new(),
+            };
+            let state = [trap + &text(body.state.get()), text(body.tool.get())].join(" ").trim().to_owned();
             let found = desk.worst_of(&CHAMBER_RULES, &item.id);
             let mut cells = vec![
                 vec![vec![plain(format!("{}{stage}", body.what.get().map_or("", |k| k.word())))], vec![plain(place)]],
