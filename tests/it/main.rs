@@ -26,6 +26,7 @@ mod network;
 mod pack;
 mod photo;
 mod published;
+mod reach;
 mod record;
 mod render;
 mod rulebook;
