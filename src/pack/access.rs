@@ -12,6 +12,7 @@ use crate::base::finding::Finding;
 use crate::base::known::How;
 use crate::compute::reach::Reached;
 use crate::compute::reach::Way;
+use crate::compute::reach::doors::Door;
 use crate::compute::stacks::What;
 use crate::network::ends::End;
 use crate::network::kind::Kind;
@@ -55,7 +56,7 @@ fn row(desk: &Desk<'_>, position: usize, item: &Item<Access>) -> Row {
         Some(f) => judged(Some(f)),
     };
     let cells =
-        vec![vec![vec![plain(kind)], vec![plain(serves(desk, position))]], vec![vec![plain(rods(desk, position))]], to];
+        vec![vec![vec![plain(kind)], vec![plain(serves(desk, position))]], vec![vec![plain(rods(desk, Door::Point(position)))]], to];
     Row { id: item.id.clone(), anchor: None, cells, reasons, bar: bar(found.into_iter()) }
 }
 
@@ -74,7 +75,7 @@ fn serves(desk: &Desk<'_>, position: usize) -> String {
 }
 
 /// "D1 up 4.85, D2 down 11.60".
-fn rods(desk: &Desk<'_>, position: usize) -> String {
+fn rods(desk: &Desk<'_>, door: Door) -> String {
     let network = &desk.job.network;
     let part = |leg: usize, r: &Reached| {
         let way = if r.way == Way::Down { "down" } else { "up" };
@@ -83,7 +84,7 @@ fn rods(desk: &Desk<'_>, position: usize) -> String {
         format!("{}\u{a0}{way}\u{a0}{far}", network.id(leg))
     };
     let all = desk.job.computed.reached.iter().enumerate();
-    let here = all.flat_map(|(leg, list)| list.iter().filter(|r| r.access == position).map(move |r| part(leg, r)));
+    let here = all.flat_map(|(leg, list)| list.iter().filter(|r| r.door == door).map(move |r| part(leg, r)));
     let all: Vec<String> = here.collect();
     if all.is_empty() { "no drain".to_owned() } else { all.join(", ") }
 }

@@ -20,7 +20,7 @@ fn solved(pipes: &str, access: &str, rods: i64) -> (Vec<String>, Vec<String>) {
             let id = net.id(leg);
             for part in list {
                 let way = if part.way == Way::Down { "down" } else { "up" };
-                let bend = if part.to_bend { " to a bend" } else { "" };
+                let bend = if part.bend.is_some() { " to a bend" } else { "" };
                 let to = part.to.map_or("?".to_owned(), |l| l.metres(2));
                 parts.push(format!("{id}: {} {way} {}-{to}{bend}", part.door.id(net), part.from.metres(2)));
             }
@@ -55,6 +55,10 @@ fn drain(id: &str, from: &str, to: &str, metres: &str, more: &str) -> String {
 
 #[track_caller]
 fn check(found: (Vec<String>, Vec<String>), parts: &[&str], bare: &[&str]) {
+    let sorted = |all: &mut Vec<String>| all.sort();
+    let (mut found, mut parts) = (found, parts.iter().map(|p| (*p).to_owned()).collect::<Vec<_>>());
+    sorted(&mut found.0);
+    sorted(&mut parts);
     assert_eq!(found.0, parts, "reached");
     assert_eq!(found.1, bare, "left bare");
 }
@@ -208,8 +212,10 @@ fn an_easy_foot_uses_up_the_bends() {
 /// [IC1] ──D1 30, bends──> [IC2] ──D2 5──> OUT  rods 45
 /// ```
 /// One easy bend is passed both ways, and rods from IC1 go on through IC2. A knuckle stops both: each comes up to it,
-/// and between them they reach all of D1, wherever the knuckle lies. Of two knuckles nobody reaches what lies between.
-/// Two easy bends: the second stops whoever comes, so again only up to a bend.
+/// and between them they reach all of D1, wherever the knuckle lies. What lies between two knuckles nobody reaches; as
+/// nobody knows where they lie, no part of D1 is known to be reached.
+/// Two easy bends: the second
+/// that is met stops rods, which is the lower one from above and the upper one from below: all of D1 again.
 #[test]
 fn bends_on_the_way_use_up_what_rods_will_bend() {
     let laid = |bends: &str| {
@@ -221,7 +227,7 @@ fn bends_on_the_way_use_up_what_rods_will_bend() {
     check(solved(&laid("45"), access, 45), &one, &[]);
     let knuckle = ["D1: IC1 down 0.00-30.00 to a bend", "D1: IC2 up 0.00-30.00 to a bend", "D2: IC2 down 0.00-5.00"];
     check(solved(&laid("knuckle 90"), access, 45), &knuckle, &[]);
-    check(solved(&laid("knuckle 90, knuckle 90"), access, 45), &["D2: IC2 down 0.00-5.00"], &["D1 0.00-30.00"]);
+    check(solved(&laid("knuckle 90, knuckle 90"), access, 45), &knuckle, &["D1 0.00-30.00"]);
     check(solved(&laid("45, 45"), access, 45), &knuckle, &[]);
 }
 

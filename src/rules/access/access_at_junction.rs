@@ -20,6 +20,7 @@ use crate::rules::driver::governing;
 use crate::rules::driver::hold;
 use crate::rules::laid;
 use crate::rules::rods::Parts;
+use crate::rules::rods::proposal;
 use crate::rules::rods::reach;
 
 /// The rule.
@@ -56,14 +57,14 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pipe>, legs: &[usize; 2], parts
             return None;
         }
         let reach = reach(ctx, *leg, parts);
-        let subject = Subject { field: format!("pipes.{}.{}", pipe.id, reach.key), ..own.clone() };
+        let subject = Subject { field: reach.field, ..own.clone() };
         let measure = named(reach.measure, &pipe.id);
         let mut out = hold(&subject, &measure, &answer, |_: &bool, _| {
             let text = format!(
                 "no access point where {} joins {main}, and {} cannot be cleared from another",
                 item.id, pipe.id
             );
-            (text, format!("an access point at the junction, or at the head of {}", pipe.id))
+            (text, format!("an access point at the junction, or {}", proposal::for_drain(ctx, *leg, parts)))
         });
         out.limit = "at the junction, or each run cleared from elsewhere".to_owned();
         out.planned |= reach.planned && out.verdict == Verdict::Met;
