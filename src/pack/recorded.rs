@@ -11,6 +11,7 @@ use crate::base::span::Span;
 use crate::network::height::Height;
 use crate::pack::Desk;
 use crate::pack::Part;
+use crate::pack::drains::also_missed;
 use crate::pack::drains::bar;
 use crate::pack::drains::column;
 use crate::pack::drains::reason;
@@ -21,7 +22,8 @@ use crate::record::item::ItemKind;
 use crate::record::sections::Items;
 
 /// The rules whose governing verdict stands in the row of a chamber.
-const CHAMBER_RULES: [&str; 1] = ["chamber-size-for-depth"];
+const CHAMBER_RULES: [&str; 5] =
+    ["chamber-size-for-depth", "chamber-cover", "chamber-channel-and-benching", "shared-access-place", "rodding-eye"];
 
 /// Chambers and other access to drains: depth from cover to the invert that leaves.
 pub(crate) fn chambers(desk: &Desk<'_>) -> Part {
@@ -63,7 +65,12 @@ pub(crate) fn chambers(desk: &Desk<'_>) -> Part {
                 id: item.id.clone(),
                 anchor: Some(words::anchor(&item.id)),
                 cells,
-                reasons: found.and_then(reason).into_iter().collect(),
+                reasons: found
+                    .and_then(reason)
+                    .into_iter()
+                    .chain(also_missed(desk, &CHAMBER_RULES, &item.id, found))
+                    .chain(crate::pack::access::as_recorded(desk, body))
+                    .collect(),
                 bar: bar(found.into_iter()),
             }
         })

@@ -1,12 +1,14 @@
 //! Kinds of item that carry water or air: appliances, pipes, access, outfalls, terminals, openings.
 
 use crate::base::size::Size;
+use crate::record::benching::Benching;
 use crate::record::item::FieldSpec;
 use crate::record::item::ItemKind;
 use crate::record::item::item;
 use crate::record::node::Body;
 use crate::record::node::Node;
 use crate::record::quantity::Across;
+use crate::record::quantity::Count;
 use crate::record::quantity::Fall;
 use crate::record::quantity::LevelAt;
 use crate::record::quantity::Measure;
@@ -16,7 +18,9 @@ use crate::record::value::ListOf;
 use crate::record::value::MapOf;
 use crate::record::value::Value;
 use crate::record::words::AccessKind;
+use crate::record::words::AccessPlace;
 use crate::record::words::ApplianceKind;
+use crate::record::words::BranchSection;
 use crate::record::words::Coupon;
 use crate::record::words::Entry;
 use crate::record::words::Meets;
@@ -286,6 +290,10 @@ item! {
         stage "stage": Stage = "planned";
         /// When it was fitted.
         fitted "fitted": NaiveDate = "2026-03-05";
+        /// By how many degrees its water turns in the channel of the chamber that it enters.
+        turn "turn": Count = "30";
+        /// The section of the branch by which it enters that channel.
+        branch_section "branch-section": BranchSection = "three-quarter";
         /// When it was changed after it was fitted: tests before that day no longer speak for it.
         changed "changed": NaiveDate = "2026-02-26";
     }
@@ -315,6 +323,34 @@ item! {
         state "state": Words = "benching cracked";
         /// What passes over it.
         traffic "traffic": Words = "no vehicles";
+        /// The clear opening under its cover, one measure when round.
+        opening "opening": Across = "430 mm";
+        /// Whether the way in is narrowed below a larger cover, so that nobody enters.
+        restricted "restricted": YesNo = "yes";
+        /// How its cover is held down; `none` when it lies loose.
+        fixed "fixed": Words = "two captive screws";
+        /// Whether its cover comes off.
+        removable "removable": YesNo = "yes";
+        /// Whether its cover lets drain air out.
+        ventilated "ventilated": YesNo = "no";
+        /// Whether its cover is airtight.
+        airtight "airtight": YesNo = "yes";
+        /// Whether it stands inside a building, where its place does not say.
+        indoors "indoors": YesNo = "no";
+        /// The level of the paving round its cover.
+        paving "paving": LevelAt = "TBM + 0.022 m";
+        /// Its steps or ladder, with their spacing; `none` when it has none.
+        steps "steps": Words = "step irons at 300 mm";
+        /// The benching beside its channel.
+        benching "benching": Benching = "{height: 110 mm, slope: 1 in 12, edge: 25 mm}";
+        /// What it is built of, and to which standard.
+        build "build": Words = "\"polypropylene, BS EN 13598-2\"";
+        /// The concrete round it, least thickness.
+        surround "surround": Measure = "150 mm";
+        /// Whether it serves more than one property.
+        shared "shared": YesNo = "no";
+        /// Where it lies, when it serves more than one property.
+        lies "lies": AccessPlace = "shared drive";
         /// The instrument its levels were read with.
         kit "kit": Ref = "laser-B";
         /// Where it stands in the work.

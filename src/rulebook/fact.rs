@@ -99,6 +99,8 @@ facts! {
     UnderTest = "under-test", Label, "whether the chambers were filled too";
     /// Whether the pipes are of concrete that was not wetted.
     DryConcrete = "dry-concrete", YesNo, "whether the pipes are of dry concrete";
+    /// Degrees by which a branch turns in the open channel of a chamber.
+    Turn = "turn", Count, "by how many degrees it turns in the channel";
     /// How what a pipe is made of behaves in fire, from [`FIRE_MATERIALS`] in the built-in rulebooks.
     FireMaterial = "fire-material", Label, "what the pipe is made of";
 }

@@ -1,7 +1,8 @@
 //! One judgement a file. A rule measures and asks for a limit; the driver makes the verdict.
 //!
 //! 1. [`driver`] holds a measure against a limit, in one place; [`single_branch`] goes through the branches of one
-//!    appliance; [`laid`] has what rules on drains and slopes share, [`rods`] and [`spacing`] those on access.
+//!    appliance; [`laid`] has what rules on drains and slopes share, [`point`], [`rods`] and
+//!    [`spacing`] those on access.
 //! 2. [`registry`] lists the rules in the order of the pack.
 //! 3. The families: [`appliance`], [`branch`], [`stack`], [`vent`], [`drain`], [`access`], [`test`], [`fire`],
 //!    [`evidence`].
@@ -14,6 +15,7 @@ pub mod driver;
 pub mod evidence;
 pub mod fire;
 pub mod laid;
+pub mod point;
 pub mod registry;
 pub mod rods;
 pub mod single_branch;

@@ -97,7 +97,8 @@ fn believed(ctx: &Ctx<'_>, leg: usize, reached: &[Reached]) -> String {
     if ctx.network.legs.get(leg).and_then(|l| l.length).is_some_and(|l| l.believed()) {
         return own(ctx, leg, "length");
     }
-    let points = reached.iter().filter_map(|r| if let Door::Point(a) = r.door { ctx.record.access.at(a) } else { None });
+    let points =
+        reached.iter().filter_map(|r| if let Door::Point(a) = r.door { ctx.record.access.at(a) } else { None });
     let doubted = points.into_iter().find(|item| ctx.record.how(&item.body.what) == How::Believed);
     doubted.map_or_else(|| own(ctx, leg, "length"), |item| format!("access.{}.what", item.id))
 }
@@ -114,7 +115,9 @@ fn bends_open(ctx: &Ctx<'_>, leg: usize, reached: &[Reached]) -> Option<(String,
         return Some((own(ctx, leg, "bends"), format!("of how many degrees its bend \u{201c}{words}\u{201d} is")));
     }
     let placed = body.bends_at.get().is_some() || body.bends_at.is_none();
-    (!placed).then(|| (own(ctx, leg, "bends-at"), "at which chamber, or at the foot of which stack, its bends lie".to_owned()))
+    (!placed).then(|| {
+        (own(ctx, leg, "bends-at"), "at which chamber, or at the foot of which stack, its bends lie".to_owned())
+    })
 }
 
 /// An end of which the record does not say what stands there: an access point may.

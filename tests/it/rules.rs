@@ -20,7 +20,10 @@ use std::path::Path;
 const KINDS: [&str; 8] = ["pass", "fail", "limit", "spread", "believed", "unknown", "other", "planned"];
 
 /// What a rule cannot have, and why.
-const CANNOT: [(&str, &str, &str); 21] = [
+const CANNOT: [(&str, &str, &str); 24] = [
+    ("chamber-cover", "spread", "the sizes printed on a cover have none, nor has its class"),
+    ("shared-access-place", "spread", "a place has none"),
+    ("shared-access-place", "limit", "a place is one of those named or it is not"),
     ("levels-agree", "spread", "the spread is what it is held against"),
     ("foul-and-rain-apart", "spread", "water meets or it does not"),
     ("stack-size", "spread", "a size is a class"),

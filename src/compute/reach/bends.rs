@@ -94,8 +94,12 @@ pub fn within(network: &Network<'_>, leg: usize, way: Way, left: usize) -> Passa
         ends.filter(|e| matches!(e, End::Access(_) | End::Pipe(_))).any(|e| network.end_id(e) == id)
     };
     let all = listed(&item.body);
-    let mut bends: Vec<(usize, &str)> =
-        all.iter().enumerate().filter(|(_, (_, at))| !at.is_some_and(at_end)).map(|(i, (words, _))| (i, *words)).collect();
+    let mut bends: Vec<(usize, &str)> = all
+        .iter()
+        .enumerate()
+        .filter(|(_, (_, at))| !at.is_some_and(at_end))
+        .map(|(i, (words, _))| (i, *words))
+        .collect();
     if way == Way::Up {
         bends.reverse();
     }

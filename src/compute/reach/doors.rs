@@ -151,7 +151,9 @@ fn pieces_on_stacks(network: &Network<'_>, out: &mut Vec<Opening>) {
 /// A cap on a pipe that lies serves it both ways.
 fn pieces_on_pipes(network: &Network<'_>, out: &mut Vec<Opening>) {
     for (i, item) in network.record.pipes.iter().enumerate() {
-        let Some(leg) = network.legs.get(i).filter(|l| !matches!(l.derived.kind, Kind::Stack | Kind::Vent)) else { continue };
+        let Some(leg) = network.legs.get(i).filter(|l| !matches!(l.derived.kind, Kind::Stack | Kind::Vent)) else {
+            continue;
+        };
         for (n, (_, at)) in item.body.access.get().into_iter().flat_map(|map| &map.0).enumerate() {
             let Some(Station::Along { distance, up, from }) = at.get() else { continue };
             let how = network.record.how(at);

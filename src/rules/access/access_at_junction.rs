@@ -22,6 +22,7 @@ use crate::rules::laid;
 use crate::rules::rods::Parts;
 use crate::rules::rods::proposal;
 use crate::rules::rods::reach;
+use crate::rules::spacing;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -70,7 +71,10 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pipe>, legs: &[usize; 2], parts
         out.planned |= reach.planned && out.verdict == Verdict::Met;
         Some(out)
     };
-    governing(legs.iter().filter_map(one).collect())
+    // From an access point of its own the table says how far the branch may be cleared up to the junction.
+    let run = ctx.computed.runs.iter().find(|run| legs.first() == Some(&run.first) && !run.unreadable);
+    let by_table = run.and_then(|run| spacing::to_join(ctx, &own, run));
+    governing(legs.iter().filter_map(one).chain(by_table).collect())
 }
 
 /// A measure with the drain that it is of.
