@@ -1,5 +1,6 @@
 //! What the rules on access points have in common: the point as what is judged, and yes, no and words held for it.
 
+use crate::base::citation::Citation;
 use crate::base::finding::Finding;
 use crate::base::finding::Verdict;
 use crate::base::known::How;
@@ -25,6 +26,7 @@ use crate::rules::Ctx;
 use crate::rules::Rule;
 use crate::rules::driver::Measure;
 use crate::rules::driver::Subject;
+use crate::rules::driver::cite;
 use crate::rules::driver::hold;
 
 /// An access point that the work puts in.
@@ -152,7 +154,8 @@ pub fn among(answer: Answer<Words>, said: Option<&str>) -> (Answer<bool>, bool, 
         Answer::Silent => return (Answer::Silent, false, String::new()),
         Answer::Unknown(facts) => return (Answer::Unknown(facts), false, String::new()),
     };
-    let (fits, words) = (said.is_some_and(|said| limit.met_by(said)), limit.words());
+    let all: Vec<&str> = limit.value.iter().map(String::as_str).collect();
+    let (fits, words) = (said.is_some_and(|said| limit.met_by(said)), crate::base::text::list(&all, "or"));
     let Limit { citation, recalled, cell, relaxed_by, would_ease, .. } = limit;
     let limit = Limit { value: true, compare: Compare::OneOf, citation, recalled, cell, relaxed_by, would_ease };
     (Answer::Is(limit), fits, words)
@@ -175,4 +178,12 @@ pub fn at_depths(point: &Point<'_>, depth: Option<Known<Length>>, held: impl Fn(
     );
     out.verdict = Verdict::NotShown;
     out
+}
+
+/// Cites a line of the table where the record does not show which: the table is known all the same.
+pub fn cited(out: &mut Finding, line: Option<&Citation>) {
+    if out.verdict == Verdict::NotShown && out.citation.is_none() {
+        cite(out, line);
+        out.recalled = false;
+    }
 }

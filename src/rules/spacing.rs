@@ -16,6 +16,7 @@ use crate::record::words::AccessKind;
 use crate::record::words::Stage;
 use crate::rulebook::Fact;
 use crate::rulebook::Facts;
+use crate::rulebook::Key;
 use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
@@ -76,7 +77,7 @@ pub fn of_run(ctx: &Ctx<'_>, subject: &Subject<'_>, run: &Run) -> Option<Finding
 
 /// Where rods from an access point run into another drain on the way, the table has a column for that length too. A
 /// dash there leaves it to the next access point.
-pub fn to_join(ctx: &Ctx<'_>, subject: &Subject<'_>, run: &Run) -> Option<Finding> {
+pub fn to_join(ctx: &Ctx<'_>, subject: &Subject<'_>, run: &Run, most: Key<Length>) -> Option<Finding> {
     let leg = ctx.network.legs.get(run.first)?;
     let End::Pipe(into) = leg.ends.to else { return None };
     let main = ctx.network.legs.get(into).filter(|l| l.derived.kind == Kind::Drain)?;
@@ -85,7 +86,7 @@ pub fn to_join(ctx: &Ctx<'_>, subject: &Subject<'_>, run: &Run) -> Option<Findin
         return None;
     }
     let facts = Facts::new().with(Fact::FromKind, *kind).with(Fact::ToKind, "junction");
-    let answer = ctx.rulebook.ask(key::ACCESS_SPACING_MAXIMUM, &facts);
+    let answer = ctx.rulebook.ask(most, &facts);
     answer.limit()?;
     let (length, from, main) = (leg.length?, name(ctx, run.from), ctx.network.id(into));
     let words = format!("{}\u{a0}m, {from} to its join with {main}", length.value.metres(2));

@@ -126,6 +126,13 @@ const NOT_MET: &[Fault] = &[
     ("access-spacing", "D7", 121, "4.00 m, AF1 to AF2", "not permitted"),
     // Rods from MH1 up D3 pass its junction by, and nothing opens at its head.
     ("rod-reach", "D9", 124, "reached by no access point (7.20 m)", "all of it"),
+    // Lid for a path laid where cars turn, and loose besides.
+    ("chamber-cover", "IC2", 129, "A15 under drive, cars", "B125, C250, D400, E600 or F900"),
+    // It enters 110 mm over the invert of IC1, well above the middle of D2, but turns back on itself.
+    ("chamber-channel-and-benching", "D4", 117, "turns 80 degrees, half section", "three-quarter section"),
+    // The chalets behind drain through it, and it lies behind the house.
+    ("shared-access-place", "IC1", 128, "elsewhere", "highway, open space, shared drive or unfenced front garden"),
+    ("rodding-eye", "AF1", 130, "no concrete round it", "100 mm"),
     // 0.695 m deep, as above, which is more than the 0.6 m up to which 190 mm would do.
     ("chamber-size-for-depth", "IC1", 128, "300 mm, 0.70 m deep", "450 mm across"),
 ];

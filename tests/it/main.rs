@@ -35,4 +35,5 @@ mod rulebook_values;
 mod rules;
 mod schedules;
 mod schema;
+mod spacing;
 mod start;

@@ -73,7 +73,7 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pipe>, legs: &[usize; 2], parts
     };
     // From an access point of its own the table says how far the branch may be cleared up to the junction.
     let run = ctx.computed.runs.iter().find(|run| legs.first() == Some(&run.first) && !run.unreadable);
-    let by_table = run.and_then(|run| spacing::to_join(ctx, &own, run));
+    let by_table = run.and_then(|run| spacing::to_join(ctx, &own, run, key::ACCESS_SPACING_MAXIMUM));
     governing(legs.iter().filter_map(one).chain(by_table).collect())
 }
 

@@ -5,6 +5,7 @@ use crate::base::finding::Moment;
 use crate::base::finding::RuleId;
 use crate::base::finding::Weight;
 use crate::compute::spacing::Run;
+use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
 use crate::rules::driver::governing;
@@ -26,6 +27,6 @@ fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
 fn judge(ctx: &Ctx<'_>, rule: &Rule, run: &Run) -> Option<Finding> {
     let subject = spacing::subject(ctx, rule, run)?;
     let whole = spacing::of_run(ctx, &subject, run)?;
-    let joins = spacing::to_join(ctx, &subject, run);
+    let joins = spacing::to_join(ctx, &subject, run, key::ACCESS_SPACING_MAXIMUM);
     governing(std::iter::once(whole).chain(joins).collect())
 }

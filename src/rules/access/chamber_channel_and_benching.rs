@@ -7,6 +7,7 @@ use crate::base::finding::RuleId;
 use crate::base::finding::Weight;
 use crate::base::known::How;
 use crate::base::known::Known;
+use crate::base::size::Nominal;
 use crate::base::units::Length;
 use crate::network::ends::End;
 use crate::network::kind::Kind;
@@ -77,7 +78,10 @@ fn steps(p: &Point<'_>) -> Finding {
         let facts = Facts::new().with(Fact::AccessKind, p.kind.word()).with(Fact::Depth, depth);
         let own = p.subject("steps", field);
         let own = if depth.is_none() { Subject { field: p.depth_field(), ..own } } else { own };
-        p.plain(&STEPS, own, &measure, &p.ctx.rulebook.ask(key::ACCESS_STEPS, &facts))
+        let mut out = p.plain(&STEPS, own, &measure, &p.ctx.rulebook.ask(key::ACCESS_STEPS, &facts));
+        let line = facts.clone().with(Fact::Depth, Length::from_mm(2000));
+        point::cited(&mut out, p.ctx.rulebook.ask(key::ACCESS_STEPS, &line).citation());
+        out
     })
 }
 
@@ -214,6 +218,9 @@ fn high_enough(ctx: &Ctx<'_>, rule: &Rule, (leg, item): (usize, &Item<Pipe>), ac
     if answer.limit().is_some() {
         found.limit = "at the middle of the channel or above".to_owned();
     }
+    let line = Facts::new().with(Fact::Size, Nominal(100));
+    let answer = ctx.rulebook.ask(key::ACCESS_CHANNEL_BRANCH_ABOVE_MIDDLE_MINIMUM, &line);
+    point::cited(&mut found, answer.citation());
     found
 }
 
@@ -239,5 +246,7 @@ fn round_enough(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pipe>) -> Finding {
     if answer.limit().is_some() {
         out.limit = "three-quarter section".to_owned();
     }
+    let line = Facts::new().with(Fact::Turn, u32::MAX);
+    point::cited(&mut out, ctx.rulebook.ask(key::ACCESS_CHANNEL_THREE_QUARTER, &line).citation());
     out
 }

@@ -157,7 +157,15 @@ fn side(p: &Point<'_>, key: Key<Length>, depth: Option<Known<Length>>, longer: b
             (text, format!("a cover with a clear opening of {}\u{a0}mm or more", limit.millimetres()))
         })
     };
-    point::at_depths(p, depth, held)
+    let mut out = point::at_depths(p, depth, held);
+    cite_table(p, &mut out);
+    out
+}
+
+/// The table where its line is not shown, by its line for a small fitting.
+fn cite_table(p: &Point<'_>, out: &mut Finding) {
+    let line = Facts::new().with(Fact::AccessKind, AccessKind::SmallFitting.word());
+    point::cited(out, p.ctx.rulebook.ask(key::ACCESS_COVER_LENGTH_MINIMUM, &line).citation());
 }
 
 /// Too large an opening over a deep chamber invites people in, unless it is narrowed below.
@@ -190,7 +198,12 @@ fn deep(p: &Point<'_>, depth: Option<Known<Length>>) -> Finding {
             (text.to_owned(), format!("a way in narrowed to {}\u{a0}mm below the cover", limit.millimetres()))
         })
     };
-    if matches!(p.kind, AccessKind::Manhole) { nothing(p) } else { point::at_depths(p, depth, held) }
+    if p.kind == AccessKind::Manhole {
+        return nothing(p);
+    }
+    let mut out = point::at_depths(p, depth, held);
+    cite_table(p, &mut out);
+    out
 }
 
 fn nothing(p: &Point<'_>) -> Finding {
@@ -278,5 +291,8 @@ fn strength(p: &Point<'_>) -> Vec<Finding> {
             (p.subject("class", class), Measure::plain(fits, p.how(class), format!("{said} under {over}")))
         }
     };
-    vec![p.plain(&Asked { limit: &words, ..STRONG }, subject, &measure, &answer)]
+    let mut out = p.plain(&Asked { limit: &words, ..STRONG }, subject, &measure, &answer);
+    let line = Facts::new().with(Fact::Surface, "garden");
+    point::cited(&mut out, p.ctx.rulebook.ask(key::ACCESS_COVER_CLASS, &line).citation());
+    vec![out]
 }

@@ -93,12 +93,13 @@ fn shared(ctx: &Ctx<'_>, rule: &Rule, at: &Judged<'_>) -> Option<Finding> {
         field: format!("access.{}.shared", at.item.id),
         rule,
     };
-    if said.is_none() {
-        let wanted = Measure::Missing("whether it serves more than one property".to_owned());
-        return (!does).then(|| hold(&subject, &wanted, &length, |_: &Length, _| (String::new(), String::new())));
-    }
-    let (answer, side) = if fits(&length, long) && across.b.is_some() { (&width, short) } else { (&length, long) };
-    let mut out = side_against(ctx, &subject, at, answer, Some(side));
+    let wanted = Measure::Missing("whether it serves more than one property".to_owned());
+    let mut out = match said {
+        None if does => return None,
+        None => hold(&subject, &wanted, &length, |_: &Length, _| (String::new(), String::new())),
+        Some(_) if fits(&length, long) && across.b.is_some() => side_against(ctx, &subject, at, &width, Some(short)),
+        Some(_) => side_against(ctx, &subject, at, &length, Some(long)),
+    };
     if let (Some(a), Some(b), true) = (length.limit(), width.limit(), across.b.is_some()) {
         out.limit = format!("{}\u{a0}\u{d7}\u{a0}{}\u{a0}mm", a.value.millimetres(), b.value.millimetres());
     }
