@@ -78,6 +78,9 @@ pub struct Job {
     /// after cover, at test, completion, handover [default: the stage the record asks for]
     #[arg(long, value_name = "NAME")]
     pub stage: Option<String>,
+    /// Hold the job against this guidance instead of the one that the record names; `fallmark rulebook` lists them
+    #[arg(long, value_name = "NAME")]
+    pub rulebook: Option<String>,
     /// Lay a file of agreed changes over the guidance; may be given more than once, the last one on top
     #[arg(long, value_name = "FILE")]
     pub overlay: Vec<PathBuf>,

@@ -52,7 +52,8 @@ fn again(folder: &Path, listed: &[&str], software: &str) -> Result<Outcome, Trou
     let overlays: Vec<PathBuf> =
         listed.iter().filter(|p| p.starts_with("data/rulebook/overlays/")).map(|p| folder.join(p)).collect();
     let stage = kept["stage"]["name"].as_str().map(str::to_owned);
-    let job = args::Job { record: data.join(RECORD), stage, overlay: overlays };
+    let rulebook = kept["rulebook"]["id"].as_str().filter(|id| rulebook::names().contains(id)).map(str::to_owned);
+    let job = args::Job { record: data.join(RECORD), stage, rulebook, overlay: overlays };
     let mut opened = Opened::read(&job)?;
     if let Some(fault) = opened.reading.faults.first() {
         return Ok(Outcome::Differ(vec![format!("the record in the bag has faults: {}", fault.what)]));
@@ -84,7 +85,7 @@ const LARGEST_FINDINGS: u64 = 1 << 28;
 
 /// The job as it was when the bag was written: photos come out of `data/photos`.
 fn ready(opened: &Opened, job: &args::Job, data: &Path) -> Result<Ready, Trouble> {
-    let rulebook = job::with_overlays(job::rulebook_of(&opened.reading)?, &job.overlay)?;
+    let rulebook = job::with_overlays(job::rulebook_of(&opened.reading, job.rulebook.as_deref())?, &job.overlay)?;
     let moment = readiness::moment(&opened.reading.record, job.stage.as_deref())
         .map_err(|_| Trouble::Told("the record has no such stage as `findings.json` names".to_owned()))?;
     Ok(Ready { rulebook, files: DiskFiles::inside(&data.join("photos")), moment, stage: job.stage.clone() })

@@ -57,11 +57,11 @@ pub fn run(args: &args::Build) -> Result<Ended, Trouble> {
     // The pack and the JSON name the record's file; the way to it is nobody else's concern.
     opened.reading.source.name = json::file_name(&opened.reading.source).to_owned();
     let ready = opened.ready(&args.job)?;
-    let date = date(args.date, &opened.reading.record)?;
     let templates = args.templates.as_deref().map(disk::templates).transpose()?.unwrap_or_default();
     let mut progress = Progress::start();
     let pictures = DiskPictures::new(&ready.files);
     let photos = prepared(&opened.reading.record, &ready.files, &pictures, &mut progress);
+    let date = date(args.date, &opened.reading.record, &photos)?;
     let examined = examine_with(&opened.reading.record, &ready.rulebook, photos);
     let pack = assembled(args.pack, &examined, &opened, &ready, date)?;
     let job = job(&pack, &opened, &templates, &pictures);
@@ -84,13 +84,19 @@ pub fn run(args: &args::Build) -> Result<Ended, Trouble> {
     Ok(if args.strict && due > 0 { Ended::Open } else { Ended::Clear })
 }
 
-/// The document's date: as asked for, else the newest in the record.
+/// The document's date: as asked for, else the newest in the record, else the day of its newest photo.
 ///
 /// # Errors
-/// When there is neither.
-pub fn date(asked: Option<NaiveDate>, record: &Record) -> Result<NaiveDate, Trouble> {
-    let missing = "the record holds no date that the pack could bear; give one with --date YYYY-MM-DD";
-    asked.or_else(|| record.newest_date()).ok_or_else(|| Trouble::Told(missing.to_owned()))
+/// When there is none of them.
+pub fn date(
+    asked: Option<NaiveDate>,
+    record: &Record,
+    photos: &BTreeMap<String, PhotoFact>,
+) -> Result<NaiveDate, Trouble> {
+    let missing =
+        "neither the record nor a photo holds a date that the pack could bear; give one with --date YYYY-MM-DD";
+    let of_photos = || photos.values().filter_map(|photo| photo.taken).max();
+    asked.or_else(|| record.newest_date()).or_else(of_photos).ok_or_else(|| Trouble::Told(missing.to_owned()))
 }
 
 /// What is known of each photo once it has been decoded; one that cannot be shown is told of, and the pack is made

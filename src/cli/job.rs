@@ -53,7 +53,7 @@ impl Opened {
     /// When the rulebook is not known, an overlay does not fit it, or there is no such stage.
     pub fn ready(&self, job: &args::Job) -> Result<Ready, Trouble> {
         let record = &self.reading.record;
-        let rulebook = with_overlays(rulebook_of(&self.reading)?, &job.overlay)?;
+        let rulebook = with_overlays(rulebook_of(&self.reading, job.rulebook.as_deref())?, &job.overlay)?;
         let moment = readiness::moment(record, job.stage.as_deref()).map_err(|would_do| {
             let asked = job.stage.clone().or_else(|| stage_of(record)).unwrap_or_default();
             Trouble::Told(format!("there is no stage `{asked}`; what would do: {}", would_do.join("; ")))
@@ -76,11 +76,15 @@ fn stage_of(record: &Record) -> Option<String> {
     record.job.stage.get().map(|stage| stage.0.clone())
 }
 
-/// The rulebook that a record names; the first one that is built in when it names none.
+/// The rulebook that is asked for, else the one that the record names; the first one that is built in when it names
+/// none.
 ///
 /// # Errors
-/// When it names one that is not built in.
-pub fn rulebook_of(reading: &Reading) -> Result<Rulebook, Trouble> {
+/// When the one that is asked for, or that the record names, is not built in.
+pub fn rulebook_of(reading: &Reading, asked: Option<&str>) -> Result<Rulebook, Trouble> {
+    if let Some(name) = asked {
+        return Ok(rulebook::load(name)?);
+    }
     let Some(name) = reading.record.rulebook.get() else {
         return Ok(rulebook::load(rulebook::names().first().copied().unwrap_or_default())?);
     };

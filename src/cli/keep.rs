@@ -60,11 +60,10 @@ pub fn run(args: &args::Keep) -> Result<Ended, Trouble> {
     }
     opened.reading.source.name = RECORD.to_owned();
     let ready = opened.ready(&args.job)?;
-    let date = build::date(args.date, &opened.reading.record)?;
     let mut sink = BagSink::open(&args.out)?;
     let originals = Originals::of(&opened.reading.record, &ready.files);
     let mut progress = Progress::start();
-    let kept = written(args, (&opened, &ready, &originals), date, &mut sink, &mut progress)?;
+    let kept = written(args, (&opened, &ready, &originals), &mut sink, &mut progress)?;
     sink.commit().map_err(|source| Trouble::Write { path: args.out.clone(), source })?;
     drop(progress);
     told(args, &kept, &originals)
@@ -116,13 +115,13 @@ impl Files for Originals<'_> {
 fn written(
     args: &args::Keep,
     (opened, ready, originals): (&Opened, &Ready, &Originals<'_>),
-    date: NaiveDate,
     sink: &mut BagSink,
     progress: &mut Progress,
 ) -> Result<Kept, Trouble> {
     let record = &opened.reading.record;
     let pictures = DiskPictures::new(originals);
     let photos = build::prepared(record, originals, &pictures, progress);
+    let date = build::date(args.date, record, &photos)?;
     let examined = examine_with(record, &ready.rulebook, photos);
     let mut packs: Vec<(String, Pack, Output)> = Vec::new();
     for (name, output) in PACKS {

@@ -20,9 +20,11 @@ use crate::examine_with;
 use crate::keep;
 use crate::photo_facts;
 use crate::record;
+use crate::record::Reading;
 use crate::record::sections::Record;
 use crate::render::pdf;
 use crate::render::pdf::OpenFault;
+use crate::rulebook;
 use crate::rulebook::Rulebook;
 use chrono::NaiveDate;
 use std::collections::BTreeSet;
@@ -117,7 +119,7 @@ fn pack(path: &Path) -> Result<Ended, Trouble> {
         let line = reading.source.line_of(fault.span.start);
         return Err(cannot(format!("the record in it is not readable: line {line}, {}", fault.what)));
     }
-    let rulebook = job::rulebook_of(&reading)?;
+    let rulebook = rulebook_in(&opened, &reading)?;
     let mut notes = vec![format!("The record in it has {} bytes and no faults.", opened.record.len())];
     let mut problems = Vec::new();
     match lacks(&opened, &reading.record, &rulebook) {
@@ -131,20 +133,42 @@ fn pack(path: &Path) -> Result<Ended, Trouble> {
     told(&problems, &notes, "Sound: every byte is as it was written.")
 }
 
+/// The rulebook that a pack says it was made with, whole and without overlays; else the one that its record names.
+///
+/// # Errors
+/// As for [`job::rulebook_of`].
+fn rulebook_in(pack: &pdf::Opened, reading: &Reading) -> Result<Rulebook, Trouble> {
+    for name in rulebook::names() {
+        let book = rulebook::load(name)?;
+        if names(pack, &book) {
+            return Ok(book);
+        }
+    }
+    job::rulebook_of(reading, None)
+}
+
+/// Whether a pack says that it was made with a rulebook, in this very state, and without overlays.
+fn names(pack: &pdf::Opened, rulebook: &Rulebook) -> bool {
+    let digest: String = rulebook.digest().chars().take(8).collect();
+    let basis =
+        format!("rulebook {}, revision {}, digest {digest}; no local overlay", rulebook.id(), rulebook.revision());
+    pack.text.contains(&squeezed(&basis))
+}
+
+fn squeezed(words: &str) -> String {
+    words.split_whitespace().collect()
+}
+
 /// How many findings of the record stand in a pack with their numbers, and those that do not.
 ///
 /// # Errors
 /// Why they cannot be compared.
 fn lacks(pack: &pdf::Opened, record: &Record, rulebook: &Rulebook) -> Result<(usize, Vec<String>), String> {
     let own = format!("Fallmark {}", env!("CARGO_PKG_VERSION"));
-    let squeezed = |words: &str| words.split_whitespace().collect::<String>();
-    let digest: String = rulebook.digest().chars().take(8).collect();
-    let basis =
-        format!("rulebook {}, revision {}, digest {digest}; no local overlay", rulebook.id(), rulebook.revision());
     if !["Inspectionpack", "Archivepack"].iter().any(|kind| pack.text.contains(kind)) {
         return Err("It is no pack that lists findings".to_owned());
     }
-    if pack.creator != own || !pack.text.contains(&squeezed(&basis)) {
+    if pack.creator != own || !names(pack, rulebook) {
         let other = if pack.creator == own { "other guidance, or an overlay" } else { &pack.creator };
         return Err(format!("It was made by {other}, and this is {own} with {}", rulebook.id()));
     }

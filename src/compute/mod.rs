@@ -1,6 +1,7 @@
 //! Numbers that follow from the network and the rulebook's coefficients. Never a verdict.
 //!
-//! 1. [`stacks`]: heights of entries above the foot. 2. [`chambers`]: depths. 3. [`terminals`]: heights and distances.
+//! 1. [`stacks`]: heights of entries above the foot. 2. [`chambers`]: ports and depths; [`cover`]: the
+//!    ground over drains. 3. [`terminals`]: heights and distances.
 //! 4. [`spacing`]: lengths from one access point to the next. 5. [`heads`]: what ventilates each drain.
 //! 6. [`tightness`]: what each test lost, and what it no longer speaks for. 7. [`branches`]: the pipes of one appliance.
 //! 8. [`flow`]: the flow to design for. 9. [`capacity`]: what each drain can carry, and how it runs.
@@ -14,6 +15,7 @@ pub mod adrift;
 pub mod branches;
 pub mod capacity;
 pub mod chambers;
+pub mod cover;
 pub mod flow;
 pub mod formula;
 pub mod heads;
@@ -32,6 +34,7 @@ use crate::base::units::Length;
 use crate::compute::adrift::Adrift;
 use crate::compute::branches::Single;
 use crate::compute::capacity::Capacity;
+use crate::compute::chambers::Chamber;
 use crate::compute::flow::DesignFlow;
 use crate::compute::heads::Head;
 use crate::compute::quantities::Quantities;
@@ -54,6 +57,8 @@ pub struct Computed {
     pub entries: Vec<StackEntry>,
     /// Depth of each access point from cover to outgoing invert, in the order of the record.
     pub depths: Vec<Option<Known<Length>>>,
+    /// Each access point with the drains that come in and the one that leaves, in the order of the record.
+    pub chambers: Vec<Chamber>,
     /// Each terminal held against each opening, by terminal.
     pub nearness: Vec<Nearness>,
     /// Drains from one access point to the next.
@@ -99,6 +104,7 @@ pub fn compute(network: &Network<'_>, rulebook: &Rulebook) -> Computed {
     let lengths = supports::lengths(network, &entries);
     let supports = supports::find(network, rulebook, &lengths);
     let outlets = branches::outlets(network);
+    let chambers = chambers::ports(network);
     Computed {
         adrift: adrift::find(network, rulebook, &flows, &outlets),
         setting_out: setting_out::find(network, &supports),
@@ -108,7 +114,8 @@ pub fn compute(network: &Network<'_>, rulebook: &Rulebook) -> Computed {
         lengths,
         supports,
         entries,
-        depths: chambers::depths(network),
+        depths: chambers::depths(network, &chambers),
+        chambers,
         nearness: terminals::nearness(network),
         runs: spacing::runs(network),
         heads: heads::find(network),

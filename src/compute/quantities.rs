@@ -218,7 +218,7 @@ fn fittings(network: &Network<'_>, new: &[(usize, &Pipe)]) -> Vec<FittingLine> {
     let mut all = Fittings { lines: Vec::new(), at: BTreeMap::new() };
     for (leg, pipe) in new {
         let size = label(pipe);
-        if let Some(entry) = pipe.entry.get().filter(|e| **e != Entry::Channel) {
+        if let Some(entry) = pipe.entry.get().filter(|e| !matches!(e, Entry::Channel | Entry::Ramp)) {
             let into = pipe.to.get().and_then(|r| network.record.pipes.get(&r.0)).map(|p| label(&p.body));
             let sizes = into.map_or(size.clone(), |into| format!("{size} into {into}"));
             all.add(entry.word(), &sizes, 1, *leg, pipe.side.get().map(|s| s.word()));

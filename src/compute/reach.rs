@@ -4,7 +4,7 @@
 //! Rods go down from an eye, both ways from a fitting, a chamber or a cap, and down from a trap or pan that comes off;
 //! the last serves pipework above ground only. An access piece on a stack serves the drain under it through an easy
 //! foot. Going down a branch they run into the main and on with the flow; going up the main they pass every branch by.
-//! They stop at a backdrop, a gully, a narrower pipe, a plain tee, a stack, and at a bend that they do not take; an
+//! They stop at a backdrop or ramp, a gully, a narrower pipe, a plain tee, a stack, and at a bend that they do not take; an
 //! access point does not stop them.
 //!
 //! Bends are counted as the trade does: rods take two bends of up to 45 degrees. An eye has the first at its own foot,
@@ -185,6 +185,11 @@ impl<'a, 'r> Walk<'a, 'r> {
         self.network.record.pipes.at(leg).and_then(|p| p.body.entry.get().copied())
     }
 
+    /// Whether a leg ends in a drop that rods do not take: a backdrop, or a ramp, which has two bends.
+    fn drops(&self, leg: usize) -> bool {
+        matches!(self.entry(leg), Some(Entry::Backdrop | Entry::Ramp))
+    }
+
     fn narrower(&self, leg: usize, than: usize) -> bool {
         let size = |l: usize| self.network.legs.get(l).and_then(|l| l.nominal);
         size(leg).zip(size(than)).is_none_or(|(a, b)| a < b)
@@ -241,15 +246,15 @@ impl<'a, 'r> Walk<'a, 'r> {
             }
             _ => return None,
         };
-        (self.entry(leg) != Some(Entry::Backdrop) && !self.narrower(next, leg)).then_some((next, at))
+        (!self.drops(leg) && !self.narrower(next, leg)).then_some((next, at))
     }
 
     /// Up from a place on a leg.
     fn up(&mut self, first: usize, start: Option<Length>, rods: Rods) {
         let (mut leg, mut start, mut rods) = (first, start, rods);
         for _ in 0..=self.network.legs.len() {
-            let backdrop = start.is_none() && self.entry(leg) == Some(Entry::Backdrop);
-            if rods.left <= Length::ZERO || backdrop || !self.open(leg, rods.door) {
+            let dropped = start.is_none() && self.drops(leg);
+            if rods.left <= Length::ZERO || dropped || !self.open(leg, rods.door) {
                 return;
             }
             self.out.steps += 1;

@@ -128,7 +128,7 @@ fn places(network: &Network<'_>, leg: usize, length: Length, step: Length, brack
     Places { all, stride }
 }
 
-/// A pipe as a straight line, with what its depth is counted from.
+/// A pipe as a straight line, or as several end to end, with what its depth is counted from.
 struct Line<'n, 'r> {
     network: &'n Network<'r>,
     leg: usize,
@@ -140,8 +140,8 @@ struct Line<'n, 'r> {
 
 impl Line<'_, '_> {
     fn mark(&self, place: Place) -> Mark {
-        let down = self.drop.value.share(place.at, self.length);
-        let invert = self.invert(place.at, down);
+        let even = self.drop.value.share(place.at, self.length);
+        let (down, invert) = self.on_pieces(place.at).unwrap_or_else(|| (even, self.invert(place.at, even)));
         Mark {
             at: place.at,
             down,
@@ -151,6 +151,16 @@ impl Line<'_, '_> {
             below_plane: invert.zip(self.plane).and_then(|(i, plane)| plane.above(&i)),
             below_cover: invert.and_then(|i| self.below_cover(place.at, &i)),
         }
+    }
+
+    /// Where the gradient changes along the way: how far down a place lies, and its invert.
+    fn on_pieces(&self, at: Length) -> Option<(Length, Option<Height<Invert>>)> {
+        if self.network.knees(self.leg) == 0 {
+            return None;
+        }
+        let up = self.network.solved(self.leg).up?;
+        let there = self.network.invert_at(self.leg, Known::exact(at, How::Computed))?;
+        Some((up.level.above(there.level), Some(there)))
     }
 
     /// The invert at a place: of an end as it is known; between them by the fall from the upper end.

@@ -24,6 +24,13 @@ pub fn find(network: &Network<'_>) -> Vec<Gap> {
             }
         }
     }
+    // What is tied through a chamber waits for the same level.
+    for tie in network.levels.ties.iter().filter(|t| open(network, t.inlet) && open(network, t.outlet)) {
+        let (a, b) = (root(&group, tie.inlet), root(&group, tie.outlet));
+        if let Some(slot) = group.get_mut(a.max(b)) {
+            *slot = a.min(b);
+        }
+    }
     let mut gaps: Vec<Gap> = Vec::new();
     let mut place = vec![None; count];
     for i in (0..count).filter(|i| open(network, *i)) {

@@ -29,6 +29,10 @@ pub enum Because {
     Join(usize, usize),
     /// It follows from the foot of a stack.
     Foot(usize),
+    /// It follows from the inverts read along a leg.
+    Along(usize),
+    /// It follows from what is said of the way through a chamber, by position in the record.
+    Channel(usize),
 }
 
 /// A height of a line `L`, with what it may be off and how it is known.
@@ -72,6 +76,23 @@ impl<L> Height<L> {
             because: self.because,
             hops: self.hops,
         }
+    }
+
+    /// The height at a place between this one and another, so far of the whole way to it; `None` when they have different
+    /// roots. Its reason stays this one's.
+    pub fn between(&self, other: &Self, part: Length, whole: Length) -> Option<Self> {
+        if self.root != other.root {
+            return None;
+        }
+        let mix = |a: Length, b: Length| a + (b - a).share(part, whole);
+        let level = self.level + other.level.above(self.level).share(part, whole);
+        let (base, half, base_half) = if self.base == other.base {
+            (self.base, mix(self.half, other.half), mix(self.base_half, other.base_half))
+        } else {
+            (None, mix(self.half + self.base_half, other.half + other.base_half), Length::ZERO)
+        };
+        let hops = self.hops.max(other.hops) + 1;
+        Some(Self { level, base, half, base_half, how: self.how.with(other.how), hops, ..*self })
     }
 
     /// The level above the site's datum; `None` when nothing ties it to that.

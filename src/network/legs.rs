@@ -1,6 +1,6 @@
-//! Legs: straight pieces of pipe with a length, and how one enters another.
+//! Legs: pipes with a length and a fall, and how one enters another.
 //!
-//! The format gives one gradient a pipe, so each pipe is one leg today; nothing above relies on that but the position.
+//! Each pipe is one leg. Where its gradient changes along the way, its knees part it into pieces.
 
 use crate::base::known::How;
 use crate::base::known::Known;
@@ -36,7 +36,16 @@ pub struct Join {
     pub by_default: bool,
 }
 
-/// A straight piece of pipe.
+/// A place between the ends of a leg at which the record gives its invert.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Knee {
+    /// Its distance from the upper end.
+    pub along: Known<Length>,
+    /// Its entry in the pipe's `il-along`.
+    pub entry: usize,
+}
+
+/// A pipe with what stands at its ends.
 #[derive(Clone, Debug)]
 pub struct Leg {
     /// Its pipe, by position in the record.
@@ -59,6 +68,8 @@ pub struct Leg {
     pub given: Option<KnownGradient>,
     /// The fall over its length as recorded, or that follows from the recorded gradient.
     pub drop: Option<Known<Length>>,
+    /// Where its invert is given between its ends, with the flow.
+    pub knees: Vec<Knee>,
     /// Where it enters another pipe.
     pub join: Option<Join>,
     /// Height of its centre line above the foot of the stack it enters, when that is what the record gives.
@@ -75,9 +86,9 @@ pub fn build(record: &Record, ends: &[Ends], kinds: &[Derived]) -> Vec<Leg> {
         .map(|((i, item), (ends, derived))| leg(record, i, &item.body, *ends, derived))
         .collect();
     for i in 0..legs.len() {
-        let join = join(record, &legs, i);
+        let (join, knees) = (join(record, &legs, i), knees(record, &legs, i));
         if let Some(leg) = legs.get_mut(i) {
-            leg.join = join;
+            (leg.join, leg.knees) = (join, knees);
         }
     }
     legs
@@ -107,6 +118,7 @@ fn leg(record: &Record, i: usize, pipe: &Pipe, ends: Ends, derived: &Derived) ->
         length,
         given,
         drop,
+        knees: Vec::new(),
         join: None,
         above_foot: match pipe.at.get() {
             Some(Station::AboveFoot(m)) => Some(Known { value: m.value, half: m.half, how: record.how(&pipe.at) }),
@@ -188,6 +200,30 @@ fn join(record: &Record, legs: &[Leg], i: usize) -> Option<Join> {
     Some(Join { receiver: r, along: Some(along), offset, meets, by_default })
 }
 
+/// The places inside a leg at which its invert is given, with the flow.
+fn knees(record: &Record, legs: &[Leg], i: usize) -> Vec<Knee> {
+    let mut all: Vec<Knee> =
+        inverts_along(record, legs, i).filter(|k| k.along.value > Length::ZERO && !ends_at(legs.get(i), k)).collect();
+    all.sort_by_key(|k| (k.along.value, k.entry));
+    all
+}
+
+/// Every place of a leg's `il-along`, also those at its very ends.
+pub fn inverts_along<'a>(record: &'a Record, legs: &'a [Leg], i: usize) -> impl Iterator<Item = Knee> + 'a {
+    let leg = legs.get(i);
+    let along = leg.and_then(|l| record.pipes.at(l.pipe)).and_then(|p| p.body.il_along.get());
+    along.into_iter().flat_map(|m| m.iter()).enumerate().filter_map(move |(entry, (place, field))| {
+        let distance = Known { value: place.distance.value, half: place.distance.half, how: record.how(field) };
+        let along = from_upper_end(record, leg?, distance, place.up, &place.from)?;
+        Some(Knee { along, entry })
+    })
+}
+
+/// Whether a place is the lower end of its leg.
+pub fn ends_at(leg: Option<&Leg>, knee: &Knee) -> bool {
+    leg.and_then(|l| l.length).is_some_and(|l| knee.along.value == l.value)
+}
+
 /// A station's distance from the upper end of its leg; `None` when it is measured from something else, or lies outside.
 pub fn from_upper_end(record: &Record, leg: &Leg, at: Known<Length>, up: bool, from: &str) -> Option<Known<Length>> {
     let lower = names(record, leg.ends.to, from);
@@ -241,7 +277,8 @@ fn meeting(pipe: &Pipe, own: &Leg, receiver: &Leg) -> Option<(Meets, bool)> {
     Some((if equal { Meets::Invert } else { Meets::Soffit }, true))
 }
 
-fn offset(meets: Meets, own: Option<Length>, receiver: Option<Length>) -> Option<Length> {
+/// How far the invert of a pipe lies above that of the one it enters, by the lines that meet and both inside diameters.
+pub fn offset(meets: Meets, own: Option<Length>, receiver: Option<Length>) -> Option<Length> {
     match meets {
         Meets::Invert => Some(Length::ZERO),
         Meets::Soffit => Some(receiver? - own?),

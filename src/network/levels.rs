@@ -1,5 +1,8 @@
 //! Levels by propagation: each fact comes off a queue, strongest evidence first; the first holds its slot, a second
-//! that differs is kept as a misfit. Complete on forests in O(n log n); the network never judges.
+//! that differs is kept as a misfit. Complete on forests in O(n log n); the network never judges. [`along`] holds what
+//! inverts along a pipe and ties through a chamber add.
+
+mod along;
 
 use crate::base::known::How;
 use crate::base::known::Known;
@@ -12,12 +15,16 @@ use crate::network::height::NamedLevels;
 use crate::network::height::reading_half;
 use crate::network::kind::Kind;
 use crate::network::legs::Leg;
+use crate::network::pieces::Point;
+use crate::network::ties;
+use crate::network::ties::Tie;
 use crate::record::pipework::FootOf;
 use crate::record::quantity::LevelAt;
 use crate::record::quantity::Station;
 use crate::record::sections::Record;
 use crate::record::value::Field;
 use std::cmp::Reverse;
+use std::collections::BTreeSet;
 use std::collections::BinaryHeap;
 
 /// What is known of the levels of a leg.
@@ -98,6 +105,10 @@ impl Fact {
 pub struct Levels {
     /// What is known, a leg each.
     pub solved: Vec<Solved>,
+    /// For each leg, the places along it at which its invert is given, with the flow.
+    pub knees: Vec<Vec<Point>>,
+    /// The inlets of chambers that are tied to the outlet.
+    pub ties: Vec<Tie>,
     /// Where two ways of reckoning differ.
     pub misfits: Vec<Misfit>,
     /// Where two ways of reckoning that do not rest on one another give the same.
@@ -112,6 +123,8 @@ type Queued = Reverse<(How, u32, usize, Slot, usize)>;
 struct Queue<'a> {
     legs: &'a [Leg],
     joined: Vec<Vec<usize>>,
+    /// For each leg, the ties that it has a part in, by position in [`Levels::ties`].
+    tied: Vec<Vec<usize>>,
     heap: BinaryHeap<Queued>,
     facts: Vec<Fact>,
     out: Levels,
@@ -126,10 +139,21 @@ pub fn propagate(record: &Record, legs: &[Leg], named: &NamedLevels) -> Levels {
             list.push(i);
         }
     }
-    let out = Levels { solved: vec![Solved::default(); legs.len()], ..Levels::default() };
+    let ties = ties::find(record, legs);
+    let mut tied = vec![Vec::new(); legs.len()];
+    for (t, tie) in ties.iter().enumerate() {
+        for leg in [tie.inlet, tie.outlet] {
+            if let Some(list) = tied.get_mut(leg) {
+                list.push(t);
+            }
+        }
+    }
+    let knees = vec![Vec::new(); legs.len()];
+    let out = Levels { solved: vec![Solved::default(); legs.len()], knees, ties, ..Levels::default() };
     let drop_hops = vec![0; legs.len()];
-    let mut queue = Queue { legs, joined, heap: BinaryHeap::new(), facts: Vec::new(), out, drop_hops };
+    let mut queue = Queue { legs, joined, tied, heap: BinaryHeap::new(), facts: Vec::new(), out, drop_hops };
     written(record, named, &mut queue);
+    along::written(record, named, &mut queue);
     while let Some(Reverse((_, _, leg, slot, fact))) = queue.heap.pop() {
         queue.out.steps += 1;
         if let Some(fact) = queue.facts.get(fact).copied() {
@@ -137,7 +161,8 @@ pub fn propagate(record: &Record, legs: &[Leg], named: &NamedLevels) -> Levels {
         }
     }
     let mut out = queue.out;
-    out.misfits.dedup_by(|a, b| a.leg == b.leg && a.slot == b.slot && a.by == b.by);
+    let mut seen = BTreeSet::new();
+    out.misfits.retain(|m| seen.insert((m.leg, m.slot, m.by)));
     out
 }
 
@@ -235,6 +260,7 @@ impl Queue<'_> {
         }
         self.along(leg);
         self.joins(leg, slot);
+        self.through(leg, slot);
     }
 
     fn compare(&mut self, leg: usize, slot: Slot, old: Height<Invert>, new: Height<Invert>) {
@@ -307,6 +333,15 @@ impl Queue<'_> {
         let (own, into) = (self.solved(branch), self.solved(join.receiver));
         let because = Because::Join(branch, join.receiver);
         let Some(along) = join.along else { return self.join_stack(branch, join.receiver) };
+        if let Some(there) = self.on_pieces(join.receiver, along) {
+            let there = step(there, join.offset, Length::ZERO, there.how, because);
+            match own.down {
+                None => self.push(branch, Slot::Down, Some(Fact::Height(there))),
+                Some(down) if down.because != because => self.compare(branch, Slot::Down, down, there),
+                Some(_) => {}
+            }
+            return;
+        }
         let fall = self.fall_to(join.receiver, along);
         match (own.down, into.up, fall) {
             (None, Some(up), Some(fall)) => {
@@ -339,19 +374,6 @@ impl Queue<'_> {
             let there = step(foot, height.value - below, height.half, height.how, because);
             self.push(branch, Slot::Down, Some(Fact::Height(there)));
         }
-    }
-
-    /// The fall of a leg from its upper end to a place along it.
-    fn fall_to(&self, leg: usize, along: Known<Length>) -> Option<Known<Length>> {
-        if along.value == Length::ZERO {
-            return Some(Known::exact(Length::ZERO, How::Computed));
-        }
-        let drop = self.solved(leg).drop?;
-        let length = self.legs.get(leg)?.length?;
-        let share = |l: Length| l.share(along.value, length.value).abs();
-        let by_place = drop.value.share(along.half, length.value).abs();
-        let value = drop.value.share(along.value, length.value);
-        Some(Known { value, half: share(drop.half) + by_place, how: drop.how.with(along.how).with(length.how) })
     }
 }
 

@@ -2,7 +2,8 @@
 //!
 //! 1. [`ends`] finds what stands at both ends of each pipe; [`kind`] derives what it is.
 //! 2. [`legs`] gives straight pieces with lengths, falls and joins; [`height`] brings named levels to their roots.
-//! 3. [`levels`] propagates what is known, keeping misfits; [`gaps`] says what is missing.
+//! 3. [`levels`] propagates what is known, keeping misfits; [`pieces`] parts a leg where its gradient changes, [`ties`]
+//!    tells which inlets of a chamber are tied to its outlet; [`gaps`] says what is missing.
 //! 4. [`crossings`] finds the parts of the building that pipes go through; [`fire`] what they say of fire.
 
 pub mod crossings;
@@ -13,6 +14,8 @@ pub mod height;
 pub mod kind;
 pub mod legs;
 pub mod levels;
+pub mod pieces;
+pub mod ties;
 
 use crate::base::known::KnownGradient;
 use crate::base::units::Length;
@@ -87,9 +90,13 @@ impl Network<'_> {
         self.named.height(at, how, half, field.span)
     }
 
-    /// The gradient of a leg: as recorded, else fall over plan length.
+    /// The gradient of a leg: as recorded, else fall over plan length; of one whose gradient changes along the way, that
+    /// of its flattest piece, and `None` as long as that of one of them is not known.
     pub fn gradient(&self, leg: usize) -> Option<KnownGradient> {
         let l = self.legs.get(leg)?;
+        if !l.knees.is_empty() {
+            return self.flattest(leg).filter(|(_, _, whole)| *whole).map(|(_, gradient, _)| gradient);
+        }
         if let Some(given) = l.given {
             return Some(given);
         }

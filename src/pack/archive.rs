@@ -11,6 +11,7 @@ use crate::base::doc::bold;
 use crate::base::doc::plain;
 use crate::base::text::date;
 use crate::base::units::Gradient;
+use crate::network::ends::End;
 use crate::network::height::Because;
 use crate::network::height::Height;
 use crate::pack;
@@ -132,6 +133,8 @@ fn because(desk: &Desk<'_>, because: Because) -> String {
         Because::Fall(leg) => format!("from the fall of {}", network.id(leg)),
         Because::Join(own, into) => format!("from the join of {} with {}", network.id(own), network.id(into)),
         Because::Foot(stack) => format!("from the foot of {}", network.id(stack)),
+        Because::Along(leg) => format!("from the inverts along {}", network.id(leg)),
+        Because::Channel(access) => format!("by way of {}", network.end_id(End::Access(access))),
     }
 }
 

@@ -20,6 +20,7 @@ use crate::network::ends::End;
 use crate::network::kind::Kind;
 use crate::pack::Desk;
 use crate::pack::Part;
+use crate::pack::along;
 use crate::pack::words;
 use crate::record::pipework::Pipe;
 use crate::record::quantity::Station;
@@ -125,7 +126,7 @@ fn level_row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
     ];
     let mut reasons = remarks(desk, leg, item, gradient);
     reasons.extend([judged, agrees].into_iter().flatten().filter_map(reason));
-    reasons.extend(also_missed(desk, &["drain-size"], &item.id, None));
+    reasons.extend(also_missed(desk, &["drain-size", "no-narrower-downstream", "drop-into-chamber"], &item.id, None));
     let bar = bar(judged.into_iter().chain(worst));
     Row { id: item.id.clone(), anchor: Some(words::anchor(&item.id)), cells, reasons, bar }
 }
@@ -193,6 +194,7 @@ fn remarks(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>, gradient: Option<Know
             join.meets.word()
         ))]);
     }
+    all.extend(along::remarks(desk, leg, item));
     for misfit in network.levels.misfits.iter().filter(|m| m.leg == leg) {
         let (by, half) = (misfit.by.abs().millimetres(), misfit.half.millimetres());
         all.push(vec![

@@ -1,10 +1,12 @@
 //! What each document says: words, order and figures. No page, colour or font.
 //!
 //! 1. [`words`] says numbers and verdicts the same way everywhere. 2. [`first_page`] is the inspector's first page.
-//! 3. [`drains`], [`branches`], [`appliances`] and [`stacks`] are schedules; [`recorded`] prints what is not judged.
+//! 3. [`drains`], [`branches`], [`appliances`] and [`stacks`] are schedules, [`along`] and [`ports`] what stands
+//!    under a row of theirs; [`recorded`] prints what is not judged.
 //! 4. [`findings`], [`photos`], [`cautions`] and [`basis`] close the pack; [`figure`] draws. 5. [`handover`](mod@handover) is the owner's.
 
 mod access;
+mod along;
 mod appliances;
 mod archive;
 mod basis;
@@ -19,6 +21,7 @@ mod handover;
 mod laid;
 mod penetrations;
 mod photos;
+mod ports;
 mod quantities;
 mod recorded;
 mod setting_out;

@@ -17,13 +17,20 @@ use crate::pack::drains::column;
 use crate::pack::drains::reason;
 use crate::pack::drains::verdict_cell;
 use crate::pack::drains::verdict_key;
+use crate::pack::ports;
 use crate::pack::words;
 use crate::record::item::ItemKind;
 use crate::record::sections::Items;
 
 /// The rules whose governing verdict stands in the row of a chamber.
-const CHAMBER_RULES: [&str; 5] =
-    ["chamber-size-for-depth", "chamber-cover", "chamber-channel-and-benching", "shared-access-place", "rodding-eye"];
+const CHAMBER_RULES: [&str; 6] = [
+    "chamber-size-for-depth",
+    "inverts-at-chamber",
+    "chamber-cover",
+    "chamber-channel-and-benching",
+    "shared-access-place",
+    "rodding-eye",
+];
 
 /// Chambers and other access to drains: depth from cover to the invert that leaves.
 pub(crate) fn chambers(desk: &Desk<'_>) -> Part {
@@ -35,7 +42,8 @@ pub(crate) fn chambers(desk: &Desk<'_>) -> Part {
         .access
         .iter()
         .zip(&desk.job.computed.depths)
-        .map(|(item, depth)| {
+        .enumerate()
+        .map(|(position, (item, depth))| {
             let body = &item.body;
             let cover: Option<Height<crate::base::units::Cover>> = network.height(&body.cover, Some(&body.kit));
             let out: Option<Height<crate::base::units::Invert>> = network.height(&body.il_out, Some(&body.kit));
@@ -69,6 +77,7 @@ pub(crate) fn chambers(desk: &Desk<'_>) -> Part {
                     .and_then(reason)
                     .into_iter()
                     .chain(also_missed(desk, &CHAMBER_RULES, &item.id, found))
+                    .chain(ports::lines(desk, position, item))
                     .chain(crate::pack::access::as_recorded(desk, body))
                     .collect(),
                 bar: bar(found.into_iter()),

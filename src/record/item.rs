@@ -57,7 +57,23 @@ pub fn decode<T: ItemKind>(node: &Node, cx: &mut Cx<'_>) -> Option<T> {
     let mut item = T::default();
     let mut seen = BTreeSet::new();
     let mut strangers: Vec<&str> = Vec::new();
-    for (key, value) in entries {
+    let mut rest_of_number = false;
+    for (i, (key, value)) in entries.iter().enumerate() {
+        if std::mem::take(&mut rest_of_number) {
+            continue;
+        }
+        // Inside braces a decimal comma ends the value, and what follows it looks like a key.
+        if let Some(number) = entries.get(i + 1).and_then(|(rest, none)| cut_number(value, rest, none)) {
+            rest_of_number = true;
+            seen.insert(key.value.as_str());
+            let span = Span::new(value.span.start, number.len());
+            let what = format!("`{}` has a comma", clip(&number));
+            cx.path.push(key.value.clone());
+            let point = clip(&number.replace(',', "."));
+            cx.fault(span, "not readable", what, format!("write the decimal point as a point: `{point}`"));
+            cx.path.pop();
+            continue;
+        }
         if !seen.insert(key.value.as_str()) {
             let what = format!("`{}` stands in this item a second time", clip(&key.value));
             cx.fault(key.span, "said twice", what, "keep one of the two");
@@ -80,6 +96,14 @@ pub fn decode<T: ItemKind>(node: &Node, cx: &mut Cx<'_>) -> Option<T> {
         }
     }
     Some(item)
+}
+
+/// A number whose decimal comma cut it in two, as it was written; `None` when these are not its two parts.
+fn cut_number(value: &Node, rest: &Spanned<String>, none: &Node) -> Option<String> {
+    let before = value.text().filter(|t| !value.quoted && !t.is_empty() && t.bytes().all(|b| b.is_ascii_digit()))?;
+    let adjoins = rest.span.start == value.span.end() + 1 && none.text() == Some("") && none.span.len == 0;
+    let after = rest.value.as_str();
+    (adjoins && after.starts_with(|c: char| c.is_ascii_digit())).then(|| format!("{before},{after}"))
 }
 
 /// Whether a word that is no key was meant for a key: mistyped, or without a space after the colon.

@@ -1,12 +1,13 @@
 //! Ids that other items speak of: each has to be somewhere in the record, and only once.
 
+mod each_level;
 mod of_tests;
+mod places_along;
 
 use crate::base::span::Span;
 use crate::record::fault::nearest;
 use crate::record::pipework::Bed;
 use crate::record::pipework::FootOf;
-use crate::record::quantity::LevelAt;
 use crate::record::quantity::Station;
 use crate::record::sections::Record;
 use crate::record::value::Cx;
@@ -153,6 +154,11 @@ fn pipes(record: &Record, links: &mut Links<'_, '_, '_>) {
         for (key, _) in pipe.foundations.get().into_iter().flat_map(|m| &m.0) {
             links.id(&key.value, key.span, &["elements"], path("foundations"));
         }
+        for (key, along) in [("il-along", &pipe.il_along), ("ground-line", &pipe.ground_line)] {
+            for (place, _) in along.get().into_iter().flat_map(|m| &m.0) {
+                places_along::check(item, place, links, path(key));
+            }
+        }
         for at in pipe.bends_at.get().into_iter().flat_map(|l| &l.0) {
             links.id(&at.value.0, at.span, &["access", "pipes"], path("bends-at"));
         }
@@ -173,6 +179,7 @@ fn water(record: &Record, links: &mut Links<'_, '_, '_>) {
     }
     for item in &record.access {
         links.one(&item.body.kit, &["kit"], &format!("access.{}.kit", item.id));
+        links.one(&item.body.main_run, PIPES, &format!("access.{}.main-run", item.id));
     }
     for item in &record.openings {
         for (key, _) in item.body.from.get().into_iter().flat_map(|m| &m.0) {
@@ -324,67 +331,5 @@ fn circles(record: &Record, links: &mut Links<'_, '_, '_>) {
         let what = format!("the level `{}` starts from itself, by way of others", clip(&item.id));
         let help = "let one of them be a height above the datum: `TBM: 100.000 m`";
         links.fault(item.body.mark.is.span, "a circle", what, help.to_owned(), format!("levels.{}", item.id));
-    }
-}
-
-impl Record {
-    /// Calls with every level expression of the record, its place and its path.
-    pub fn each_level(&self, mut call: impl FnMut(&LevelAt, Span, String)) {
-        let mut see = |field: &Field<LevelAt>, path: String| {
-            if let Some(at) = field.get() {
-                call(at, field.span, path);
-            }
-        };
-        for item in &self.levels {
-            see(&item.body.mark.is, format!("levels.{}", item.id));
-        }
-        for item in &self.elements {
-            see(&item.body.footing_underside, format!("elements.{}.footing-underside", item.id));
-            see(&item.body.level, format!("elements.{}.level", item.id));
-        }
-        for item in &self.appliances {
-            see(&item.body.floor, format!("appliances.{}.floor", item.id));
-        }
-        for item in &self.access {
-            see(&item.body.cover, format!("access.{}.cover", item.id));
-            see(&item.body.il_out, format!("access.{}.il-out", item.id));
-        }
-        for item in &self.terminals {
-            see(&item.body.top, format!("terminals.{}.top", item.id));
-        }
-        for item in &self.openings {
-            see(&item.body.head, format!("openings.{}.head", item.id));
-        }
-        for item in &self.penetrations {
-            see(&item.body.il, format!("penetrations.{}.il", item.id));
-        }
-        for item in &self.pipes {
-            let path = |key: &str| format!("pipes.{}.{key}", item.id);
-            if let Some(il) = item.body.il.get() {
-                see(&il.up, path("il"));
-                see(&il.down, path("il"));
-            }
-            if let Some(FootOf::Is(foot)) = item.body.foot.get() {
-                see(&foot.il, path("foot.il"));
-            }
-            if let Some(Bed::Is(bed)) = item.body.bed.get() {
-                see(&bed.concrete_to, path("bed.concrete-to"));
-            }
-            let mut station = |field: &Field<Station>, path: String| {
-                if let Some(Station::Level(at)) = field.get() {
-                    let whole = Field { said: crate::record::value::Said::Is(at.clone()), span: field.span, how: None };
-                    see(&whole, path);
-                }
-            };
-            station(&item.body.at, path("at"));
-            for (key, at) in item.body.access.get().into_iter().flat_map(|m| &m.0) {
-                station(at, path(&key.value));
-            }
-            for (key, spare) in item.body.spare.get().into_iter().flat_map(|m| &m.0) {
-                if let Some(spare) = spare.get() {
-                    station(&spare.at, path(&key.value));
-                }
-            }
-        }
     }
 }

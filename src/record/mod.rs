@@ -1,6 +1,7 @@
 //! The job as written.
 //!
-//! 1. [`node`] turns YAML into a tree with places, and [`syntax`] says why it cannot; [`value`], [`quantity`], [`fall`], [`gauge`] and [`words`] read scalars.
+//! 1. [`node`] turns YAML into a tree with places, and [`syntax`] says why it cannot; [`value`], [`quantity`], [`fall`], [`gauge`] and [`words`] read scalars,
+//!    [`along`] values at places along a pipe.
 //! 2. [`item`] holds the one table per kind; [`about`], [`pipework`], [`benching`] and [`evidence`] are those tables.
 //! 3. [`sections`] is the record; [`links`] holds ids against one another; [`facts`] answers plain questions of an item.
 //! 4. [`schema`] and [`guide`] describe the format from the same tables; [`start`] writes a first record from them.
@@ -9,6 +10,7 @@
 //! It says whether a thing can be read, never whether it is allowed.
 
 pub mod about;
+pub mod along;
 pub mod benching;
 pub mod edit;
 pub mod evidence;

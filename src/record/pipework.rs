@@ -1,6 +1,7 @@
 //! Kinds of item that carry water or air: appliances, pipes, access, outfalls, terminals, openings.
 
 use crate::base::size::Size;
+use crate::record::along::AlongPipe;
 use crate::record::benching::Benching;
 use crate::record::item::FieldSpec;
 use crate::record::item::ItemKind;
@@ -90,6 +91,15 @@ item! {
         size "size": Size = "40 mm";
         /// Not drilled; drilled and plugged; open.
         state "state": Words = "not drilled" required;
+    }
+}
+item! {
+    /// The upright pipe through which a drain drops into a chamber from well above its channel.
+    BackdropSpec {
+        /// How much concrete surrounds it.
+        encased "encased": Measure = "150 mm";
+        /// Where rods go into the drain above it.
+        rodding "rodding": Words = "at top";
     }
 }
 item! {
@@ -248,12 +258,16 @@ item! {
         fall "fall": Fall = "22 mm/m";
         /// Its inverts, the upper end's first.
         il "il": Inverts = "[laser - 1.793 m, laser - 1.874 m]";
+        /// Inverts between its ends: wherever its gradient changes, and wherever else one was read.
+        il_along "il-along": AlongPipe<LevelAt> = "{3.20 m down from IC1: TBM - 1.214 m}";
         /// Its bends.
         bends "bends": ListOf<Words> = "[swept 90]";
         /// The chamber, or the stack whose foot it is, at which each bend of a drain lies; `none` when they lie elsewhere.
         bends_at "bends-at": ListOf<Ref> = "[IC1]";
         /// How it is held up.
         supports "supports": Words = "clips at 0.5 m";
+        /// The backdrop through which it drops into its chamber, where it enters by one.
+        backdrop "backdrop": BackdropSpec = "{encased: 150 mm, rodding: at top}";
         /// Bed and surround, for a drain.
         bed "bed": Bed = "{stone: 10 mm, under: 100 mm, over: 100 mm}";
         /// What stands on top of a stack: a vent, a terminal, an air admittance valve.
@@ -280,6 +294,8 @@ item! {
         surface "surface": Surface = "garden";
         /// The least depth from that surface down to the crown of a drain.
         least_cover "least-cover": Measure = "0.68 m";
+        /// The level of that surface at places along it; the covers of the chambers at its ends count without being said here.
+        ground_line "ground-line": AlongPipe<LevelAt> = "{4.00 m down from IC1: TBM + 0.080 m}";
         /// What protects a drain that lies shallow.
         protection "protection": Words = "concrete slab over 75 mm of stone";
         /// The instrument its fall or levels were read with.
@@ -311,6 +327,12 @@ item! {
         cover "cover": LevelAt = "TBM + 0.020 m";
         /// The invert of the pipe that leaves it.
         il_out "il-out": LevelAt = "laser - 1.886 m";
+        /// That invert as the drawing has it.
+        il_drawn "il-drawn": LevelAt = "TBM - 1.250 m";
+        /// How far its channel falls from the main drain that comes in to the one that leaves.
+        channel_drop "channel-drop": Measure = "14 mm";
+        /// The drain that runs straight through its channel, where several come in.
+        main_run "main-run": Ref = "D1";
         /// The cover's class.
         class "class": Words = "A15";
         /// The cover's own size and shape.

@@ -205,6 +205,8 @@ words! {
         Channel = "channel",
         /// A backdrop.
         Backdrop = "backdrop",
+        /// A ramp in the channel's benching.
+        Ramp = "ramp",
         /// The back inlet of a gully.
         GullyBack = "gully-back",
         /// A pan connector.

@@ -1,7 +1,7 @@
 //! The texts that are built in. A published edition is frozen: a corrected number is a new revision of the rulebook.
 
 /// The rulebooks.
-pub(super) const NAMES: &[&str] = &["england-2015"];
+pub(super) const NAMES: &[&str] = &["england-2015", "en-12056-system-3"];
 
 /// The limits of Approved Document H, chapter by chapter; they read as one text.
 const AD_H_LIMITS: &str = concat!(
@@ -55,5 +55,9 @@ pub(super) const DOCUMENTS: &[(&str, &str, &str)] = &[
 
 /// The text of a rulebook.
 pub(super) fn rulebook(id: &str) -> Option<&'static str> {
-    (id == "england-2015").then_some(include_str!("data/england-2015.yaml"))
+    match id {
+        "england-2015" => Some(include_str!("data/england-2015.yaml")),
+        "en-12056-system-3" => Some(include_str!("data/en-12056-system-3.yaml")),
+        _ => None,
+    }
 }

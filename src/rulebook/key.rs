@@ -187,6 +187,8 @@ keys! {
     BRANCH_LENGTH_MAXIMUM: Length = "branch.length.maximum";
     /// Slopes of an unventilated branch from one appliance, by appliance and size.
     BRANCH_SLOPE_WINDOW: Window = "branch.slope.window";
+    /// Flattest slope of such a branch, where there is no steepest one.
+    BRANCH_SLOPE_FLATTEST: Gradient = "branch.slope.flattest";
     /// Height of a terminal above an opening near it.
     VENT_TERMINAL_CLEARANCE: Length = "vent.terminal.clearance";
     /// Whether a terminal has a cage or perforated cover.
@@ -325,6 +327,20 @@ keys! {
     COVER_BELOW_PAVING_MAXIMUM: Length = "cover.below-paving.maximum";
     /// Whether all ways of reckoning a level or fall agree within what the readings may be off.
     LEVELS_AGREE: bool = "levels.agree";
+    /// How far an invert that comes into a chamber lies at least above the one that leaves.
+    LEVELS_STEP_MINIMUM: Length = "levels.step.minimum";
+    /// How far a soffit that comes into a chamber lies at least above that of a larger pipe that leaves.
+    LEVELS_SOFFIT_STEP_MINIMUM: Length = "levels.soffit-step.minimum";
+    /// How far the invert of a chamber may lie from where the drawing has it.
+    LEVELS_TOLERANCE_MAXIMUM: Length = "levels.tolerance.maximum";
+    /// Whether a drain is nowhere narrower than what runs into it.
+    DOWNSTREAM_NO_NARROWER: bool = "downstream.no-narrower";
+    /// Greatest drop into a chamber without a backdrop.
+    BACKDROP_WITHOUT_HEIGHT_MAXIMUM: Length = "backdrop.without.height.maximum";
+    /// Least concrete round a backdrop.
+    BACKDROP_ENCASEMENT_MINIMUM: Length = "backdrop.encasement.minimum";
+    /// Whether a backdrop can be rodded from its top.
+    BACKDROP_RODDING: bool = "backdrop.rodding";
     /// Whether rain and foul water run apart up to the sewer.
     DRAIN_RAIN_APART: bool = "drain.rain-apart";
     /// Least cover over a drain, by its material and what lies over it.

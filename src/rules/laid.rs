@@ -37,6 +37,17 @@ pub fn slope(
 ) -> Measure<Gradient> {
     match ctx.network.gradient(leg) {
         Some(g) => Measure::gradient(KnownGradient { how: how(g.how), ..g }, words(g.value)),
+        None if ctx.network.knees(leg) > 0 => {
+            Measure::Missing("the inverts at both ends of each of its pieces".to_owned())
+        }
         None => Measure::Missing("its fall".to_owned()),
     }
+}
+
+/// ` over 3.20 to 8.00 m`, its flattest piece, after the gradient of a drain that changes it; nothing for another.
+pub fn over_piece(ctx: &Ctx<'_>, leg: usize) -> String {
+    if ctx.network.knees(leg) == 0 {
+        return String::new();
+    }
+    ctx.network.flattest(leg).map_or(String::new(), |(piece, _, _)| format!(" over {}", piece.words()))
 }

@@ -85,6 +85,10 @@ const NOT_MET: &[Fault] = &[
     ("foul-and-rain-apart", "X1", 161, "into IC1, which carries foul water", "apart to the sewer"),
     // 1.770 - 1.700 = 0.070 m between the chamber's invert and the pipe's.
     ("levels-agree", "D3", 116, "upper invert 70 mm apart", "within the readings"),
+    // IC2 lets out at 1.700 below the laser, and D2 comes in at 1.752.
+    ("inverts-at-chamber", "IC2", 129, "D2 52 mm below D3", "no lower than what leaves"),
+    ("drop-into-chamber", "D8", 122, "50 mm of concrete", "150 mm"),
+    ("no-narrower-downstream", "D8", 122, "82 mm, 110 mm in by D7", "no narrower than what runs in"),
     ("cover-over-drain", "D1", 114, "0.46 m, under a garden", "600 mm"),
     ("cover-over-drain", "D3", 116, "0.44 m, under a drive", "900 mm"),
     // The wall of 110 mm pipe is 3.2 mm, the bed 50 mm; the footing lies at 99.550. At the lower end of D1, which runs

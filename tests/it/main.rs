@@ -8,6 +8,7 @@
     reason = "a test stops at the first thing that is not so, and may print what it measured"
 )]
 
+mod basis;
 mod big;
 mod bungalow;
 mod cautions;
@@ -22,6 +23,7 @@ mod html;
 mod hydraulics;
 mod keep;
 mod layers;
+mod levels;
 mod network;
 mod pack;
 mod photo;

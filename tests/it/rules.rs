@@ -20,10 +20,11 @@ use std::path::Path;
 const KINDS: [&str; 8] = ["pass", "fail", "limit", "spread", "believed", "unknown", "other", "planned"];
 
 /// What a rule cannot have, and why.
-const CANNOT: [(&str, &str, &str); 24] = [
+const CANNOT: [(&str, &str, &str); 25] = [
     ("chamber-cover", "spread", "the sizes printed on a cover have none, nor has its class"),
     ("shared-access-place", "spread", "a place has none"),
     ("shared-access-place", "limit", "a place is one of those named or it is not"),
+    ("no-narrower-downstream", "spread", "a nominal size has none"),
     ("levels-agree", "spread", "the spread is what it is held against"),
     ("foul-and-rain-apart", "spread", "water meets or it does not"),
     ("stack-size", "spread", "a size is a class"),
@@ -235,7 +236,10 @@ fn every_rule_of_a_clause_stands_in_the_ledger_and_no_other() {
         })
         .collect();
     let clauses: BTreeSet<&str> = RULES.iter().filter(|r| r.weight == Weight::Clause).map(|r| r.id.0).collect();
-    assert_eq!(checked, clauses);
+    let all: BTreeSet<&str> = RULES.iter().map(|r| r.id.0).collect();
+    assert!(clauses.is_subset(&checked), "{:?}", clauses.difference(&checked));
+    // Rules that only advise may stand there too, beside the custom that they rest on.
+    assert!(checked.is_subset(&all), "{:?}", checked.difference(&all));
 }
 
 /// The keys that the source of a rule asks for.
@@ -258,8 +262,8 @@ fn keys_of(rule: &str) -> BTreeSet<&'static str> {
 
 #[test]
 fn every_rule_asks_for_keys_that_the_rulebook_holds_and_cites() {
-    let book = fallmark::rulebook::load("england-2015").unwrap();
-    let held: BTreeSet<&str> = book.keys().collect();
+    let books = crate::rulebook::built_in();
+    let held: BTreeSet<&str> = books.iter().flat_map(|book| book.keys()).collect();
     for rule in RULES {
         let keys = keys_of(rule.id.0);
         assert!(!keys.is_empty(), "{} asks for nothing", rule.id.0);
@@ -277,11 +281,12 @@ fn every_cell_that_a_rule_asks_turns_at_its_limit() {
     use fallmark::rulebook::Answer;
     use fallmark::rulebook::Compare;
     use fallmark::rulebook::Quantity;
-    let book = fallmark::rulebook::load("england-2015").unwrap();
+    let books = crate::rulebook::built_in();
     let keys: BTreeSet<&str> = RULES.iter().flat_map(|r| keys_of(r.id.0)).collect();
     let um = Length::from_um;
     let (mut turned, mut refused) = (0, 0);
-    for cell in book.cells().iter().filter(|c| keys.contains(c.key.as_str())) {
+    let cells = books.iter().flat_map(|book| book.cells().into_iter().map(move |cell| (book, cell)));
+    for (book, cell) in cells.filter(|(_, c)| keys.contains(c.key.as_str())) {
         for facts in &cell.witnesses {
             let limit = match book.ask_path(&cell.key, facts) {
                 Answer::Is(limit) => limit,
@@ -297,9 +302,10 @@ fn every_cell_that_a_rule_asks_turns_at_its_limit() {
                     (Quantity::Length(*l - um(1)), Quantity::Length(*l), Quantity::Length(*l + um(1)))
                 }
                 Quantity::Gradient(g) => {
-                    // A kilometre of pipe built exactly at the limit, and its far end a micrometre up or down.
-                    let run = Length::from_mm(1_000_000);
-                    let slope = |by: i64| Quantity::Gradient(Gradient::new(g.fall_over(run) + um(by), run).unwrap());
+                    // About a kilometre of pipe built exactly at the limit, and its far end a micrometre up or down.
+                    let times = 1_000_000_000 / g.run().um();
+                    let (fall, run) = (um(g.fall().um() * times), um(g.run().um() * times));
+                    let slope = |by: i64| Quantity::Gradient(Gradient::new(fall + um(by), run).unwrap());
                     (slope(-1), slope(0), slope(1))
                 }
                 Quantity::Factor(f) => {
@@ -358,7 +364,7 @@ fn every_cell_that_a_rule_asks_turns_at_its_limit() {
             turned += 1;
         }
     }
-    assert!(turned > 50 && refused == 18, "{turned} {refused}");
+    assert!(turned > 100 && refused == 36, "{turned} {refused}");
 }
 
 /// One pipe of 110 mm at 1 in 60 (16.7 mm/m) in the ground and one above it: AD H asks a drain with a WC for 1 in 80

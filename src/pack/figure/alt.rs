@@ -67,6 +67,10 @@ fn point(section: &Section, p: &PointAt) -> String {
             format!("{id} joins{at}{il}.")
         }
         PointKind::Outfall(_) | PointKind::Receiver(_) => format!("{id}:{il}."),
+        PointKind::Knee => {
+            let at = p.chainage.map_or(String::new(), |c| format!(" at {}", words::metres(c)));
+            format!("The fall changes{at},{il}.")
+        }
         PointKind::Open => "An end that is not known.".to_owned(),
     }
 }
@@ -76,8 +80,11 @@ fn pipe(net: &Network<'_>, section: &Section, i: usize) -> String {
     let at = net.legs.get(piece.leg).map_or(0, |l| l.pipe);
     let length = piece.length.map_or("length unknown".to_owned(), words::metres);
     let fall = piece.drop.map_or("fall unknown".to_owned(), |d| format!("fall {}", words::millimetres(d)));
-    let gradient =
-        piece.gradient.as_ref().map_or(String::new(), |g| format!(", {}", words::gradient(net.record, at, g)));
+    let gradient = if piece.gradients.len() > 1 {
+        format!(", {}", words::gradients(&piece.gradients))
+    } else {
+        piece.gradient.as_ref().map_or(String::new(), |g| format!(", {}", words::gradient(net.record, at, g)))
+    };
     format!("{}: {}, {length}, {fall}{gradient}.", words::tag(&piece.id), strip::size_words(net, piece.leg))
 }
 

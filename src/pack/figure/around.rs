@@ -13,6 +13,7 @@ use crate::pack::figure::sheet::Layer;
 use crate::pack::figure::sheet::Rect;
 use crate::pack::figure::sheet::Sheet;
 use crate::pack::figure::sheet::Spot;
+use crate::pack::figure::stations;
 use crate::pack::figure::words;
 use crate::record::words::Stage;
 
@@ -92,7 +93,7 @@ impl Profile<'_> {
             }
             PointKind::Receiver(_) => return self.receiver_label(point),
             PointKind::Open => return self.open_label(point),
-            PointKind::Join(_) => return,
+            PointKind::Join(_) | PointKind::Knee => return,
         };
         let label = Label::tagged(rank, &point.id, style(false, point.stage), &lines);
         let (w, h) = label.size();
@@ -159,6 +160,7 @@ impl Profile<'_> {
         let Some(piece) = self.section.pieces.get(i) else { return };
         let pipe = self.net.legs.get(piece.leg).map_or(0, |l| l.pipe);
         let line = match &piece.gradient {
+            _ if piece.gradients.len() > 1 => words::gradients(&piece.gradients),
             Some(g) => {
                 let flat = g.value.fall() == Length::ZERO;
                 let each = if flat { String::new() } else { format!(" = {}\u{a0}mm/m", g.value.mm_per_m()) };
@@ -231,6 +233,10 @@ impl Profile<'_> {
         let piece = self.section.pieces.get(i)?;
         let bore = piece.drawn.map_or(0.0, |d| self.frame.tall(d).max(0.6));
         let (up, down) = (piece.up.or(piece.down)?, piece.down.or(piece.up)?);
+        let along = piece.length.map(|l| Length::from_um((l.value.um() as f64 * share) as i64));
+        if let Some(there) = along.filter(|_| !piece.knees.is_empty()).and_then(|at| stations::at_station(piece, at)) {
+            return Some(self.frame.y(there.value.um()) - bore);
+        }
         let (a, b) = (self.frame.y(up.value.um()), self.frame.y(down.value.um()));
         Some(a + (b - a) * share - bore)
     }
@@ -323,7 +329,9 @@ impl Profile<'_> {
         }
         let mut places: Vec<&str> = chambers.iter().map(|c| c.place.as_str()).filter(|p| !p.is_empty()).collect();
         places.dedup();
-        let label = Label::of(9, &[&format!("{}, levelled at the covers only", places.join(", "))]);
+        let along = self.section.pieces.iter().any(|p| !p.ground.is_empty());
+        let levelled = if along { "levelled along the drain" } else { "levelled at the covers only" };
+        let label = Label::of(9, &[&format!("{}, {levelled}", places.join(", "))]);
         let (w, _) = label.size();
         let (a, b) = (self.x(first), self.x(last));
         let top = first.surface.map_or(0.0, |s| self.frame.y(s.value.um()));

@@ -118,12 +118,13 @@ fn range(section: &Section, pieces: &Range<usize>) -> Option<(i64, i64)> {
         let bore = p.drawn.map_or(0, Length::um);
         [p.up, p.down].into_iter().flatten().flat_map(move |l| [l.value.um(), l.value.um().saturating_add(bore)])
     });
+    let ground = own.iter().flat_map(|p| &p.ground).map(|(_, level)| level.value.um());
     let points = points_of(section, pieces);
     let nodes = points.iter().flat_map(|p| {
         let il = [p.il_in, p.il_out].into_iter().flatten().map(|l| l.value.um());
         il.chain(p.surface.map(|s| s.value.um()))
     });
-    let all: Vec<i64> = walls.chain(nodes).collect();
+    let all: Vec<i64> = walls.chain(ground).chain(nodes).collect();
     Some((*all.iter().min()?, *all.iter().max()?))
 }
 

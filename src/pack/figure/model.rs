@@ -5,11 +5,13 @@
 use crate::base::known::How;
 use crate::base::known::Known;
 use crate::base::known::KnownGradient;
+use crate::base::units::Cover;
 use crate::base::units::Invert;
 use crate::base::units::Length;
 use crate::base::units::Level;
 use crate::base::units::Soffit;
 use crate::base::units::Spot;
+use crate::compute::cover;
 use crate::network::Network;
 use crate::network::ends::End;
 use crate::network::height::Height;
@@ -50,6 +52,8 @@ pub(super) enum PointKind {
     Join(usize),
     /// The drain that the run itself joins.
     Receiver(usize),
+    /// A place at which the gradient of a pipe changes.
+    Knee,
     /// An end that is not known.
     Open,
 }
@@ -90,11 +94,20 @@ pub(super) struct Piece {
     pub(super) gradient: Option<KnownGradient>,
     pub(super) up: Option<Known<Level<Invert>>>,
     pub(super) down: Option<Known<Level<Invert>>>,
+    /// Where its gradient changes along the way, with the invert there.
+    pub(super) knees: Vec<Knee>,
+    /// The gradient of each piece between those.
+    pub(super) gradients: Vec<Option<KnownGradient>>,
+    /// Places over it at which the ground was levelled.
+    pub(super) ground: Vec<(Length, Known<Level<Cover>>)>,
     /// The bore where its series is cited, for soffits.
     pub(super) bore: Option<Length>,
     /// The bore as drawn: cited, else the nominal size.
     pub(super) drawn: Option<Length>,
 }
+
+/// A place along a pipe at which its gradient changes, with the invert there.
+pub(super) type Knee = (Known<Length>, Option<Known<Level<Invert>>>);
 
 /// A section before it is drawn.
 #[derive(Clone, Debug)]
@@ -120,12 +133,10 @@ pub(super) fn on<L>(datum: Datum, h: Option<Height<L>>) -> Option<Known<Level<L>
 
 /// The site's datum when any pipe has a level above it, else the first root there is, else none.
 fn datum(net: &Network<'_>, legs: &[usize]) -> Datum {
-    let roots: Vec<Root> = legs
-        .iter()
-        .map(|l| net.solved(*l))
-        .flat_map(|s| [s.up.map(|h| h.root), s.down.map(|h| h.root)])
-        .flatten()
-        .collect();
+    let roots: Vec<Root> =
+        legs.iter().flat_map(|l| net.profile(*l)).filter_map(|point| point.invert.map(|h| h.root)).collect();
+    let ends = legs.iter().map(|l| net.solved(*l)).flat_map(|s| [s.up, s.down]).flatten().map(|h| h.root);
+    let roots: Vec<Root> = ends.chain(roots).collect();
     match roots.first() {
         Some(_) if roots.contains(&Root::SITE) => Datum::Site,
         Some(first) => Datum::Floating(*first),
@@ -159,11 +170,28 @@ fn pieces(net: &Network<'_>, legs: &[usize], datum: Datum) -> Vec<Piece> {
                 gradient: net.gradient(*i),
                 up,
                 down,
+                knees: knees(net, *i, datum),
+                gradients: net.pieces(*i).into_iter().map(|p| p.gradient).collect(),
+                ground: ground(net, *i, datum),
                 bore: leg.bore,
                 drawn: leg.bore.or(nominal),
             })
         })
         .collect()
+}
+
+fn knees(net: &Network<'_>, leg: usize, datum: Datum) -> Vec<Knee> {
+    net.levels.knees.get(leg).into_iter().flatten().map(|k| (k.along, on(datum, k.invert))).collect()
+}
+
+/// The places of a pipe's ground line; the covers at its ends are points of the section.
+fn ground(net: &Network<'_>, leg: usize, datum: Datum) -> Vec<(Length, Known<Level<Cover>>)> {
+    let pipe = net.legs.get(leg).and_then(|l| net.record.pipes.at(l.pipe));
+    if pipe.is_none_or(|p| p.body.ground_line.get().is_none()) {
+        return Vec::new();
+    }
+    let all = cover::ground(net, leg).into_iter();
+    all.filter_map(|g| on(datum, Some(g.level)).map(|level| (g.along.value, level))).collect()
 }
 
 impl Section {
@@ -289,7 +317,7 @@ impl Section {
             }
             PointKind::Receiver(p) => point.stage = runs::stage(net, p),
             PointKind::Outfall(_) => point.stage = Stage::Existing,
-            PointKind::Join(_) | PointKind::Open => {}
+            PointKind::Join(_) | PointKind::Knee | PointKind::Open => {}
         }
         self.deepen(point);
     }
@@ -302,7 +330,7 @@ impl Section {
         });
     }
 
-    /// The pipes that join a pipe at a known place, by that place.
+    /// The pipes that join a pipe at a known place and the changes of its gradient, by their places.
     fn joins(&mut self, net: &Network<'_>, i: usize, chainage: Option<Known<Length>>) {
         let Some(piece) = self.pieces.get(i) else { return };
         let mut found: Vec<PointAt> = Vec::new();
@@ -321,6 +349,17 @@ impl Section {
             point.soffit_in = soffit(point.il_in, net.legs.get(j).and_then(|l| l.bore));
             point.il_out = stations::at_station(piece, along.value);
             point.soffit_out = soffit(point.il_out, piece.bore);
+            found.push(point);
+        }
+        for (along, level) in &piece.knees {
+            let mut point = Self::blank(PointKind::Knee, "", i, None);
+            point.along = along.value;
+            point.stage = piece.stage;
+            point.chainage = chainage.map(|c| Known { value: c.value + along.value, half: c.half + along.half, ..c });
+            (point.arrives, point.leaves) = (true, true);
+            (point.il_in, point.il_out) = (*level, *level);
+            point.soffit_in = soffit(*level, piece.bore);
+            point.soffit_out = point.soffit_in;
             found.push(point);
         }
         found.sort_by_key(|p| p.along);

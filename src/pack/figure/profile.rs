@@ -15,6 +15,7 @@ use crate::pack::figure::sheet::Layer;
 use crate::pack::figure::sheet::Rect;
 use crate::pack::figure::sheet::Sheet;
 use crate::pack::figure::sheet::Sign;
+use crate::pack::figure::sheet::Spot;
 use crate::pack::figure::sheet::TagStyle;
 use crate::record::words::Stage;
 
@@ -73,7 +74,9 @@ impl<'a> Profile<'a> {
                 across.map_or(1.8, |w| (self.frame.wide(w.a) / 2.0).clamp(0.9, 3.4))
             }
             PointKind::Foot(_) | PointKind::Appliance(_) => self.upright(point) / 2.0,
-            PointKind::Outfall(_) | PointKind::Join(_) | PointKind::Receiver(_) | PointKind::Open => 0.0,
+            PointKind::Outfall(_) | PointKind::Join(_) | PointKind::Receiver(_) | PointKind::Knee | PointKind::Open => {
+                0.0
+            }
         }
     }
 
@@ -100,7 +103,7 @@ impl<'a> Profile<'a> {
                 PointKind::Join(j) if point.along > Length::ZERO => self.join(point, j),
                 PointKind::Receiver(_) => self.receiver(point),
                 PointKind::Open | PointKind::Outfall(_) => self.open(point),
-                PointKind::Join(_) => {}
+                PointKind::Join(_) | PointKind::Knee => {}
             }
         }
     }
@@ -119,7 +122,12 @@ impl<'a> Profile<'a> {
             (None, None) => return,
         };
         let bore = piece.drawn.map(|d| self.frame.tall(d).max(0.6));
-        self.walls(a, b, bore, piece.stage);
+        let bends = self.bends(i, a, b);
+        for pair in bends.windows(2) {
+            if let [a, b] = pair {
+                self.walls(*a, *b, bore, piece.stage);
+            }
+        }
         let h = bore.unwrap_or(0.0);
         let middle = |at: f64| (a.0 + (b.0 - a.0) * at, a.1 + (b.1 - a.1) * at - h / 2.0);
         match (piece.up, piece.down) {
@@ -133,6 +141,61 @@ impl<'a> Profile<'a> {
         if is_shortened(self.section, i) {
             self.notes.push(format!("{}: shortened by a break, so its slope is drawn too steep.", piece.id));
         }
+    }
+
+    /// Where a pipe bends between its ends as drawn; its ends alone where an invert between them is not known.
+    fn bends(&self, i: usize, a: Spot, b: Spot) -> Vec<Spot> {
+        let Some(piece) = self.section.pieces.get(i) else { return vec![a, b] };
+        let (from, to) = self.frame.ends(i);
+        let whole = piece.length.map_or(0.0, |l| l.value.m()).max(0.001);
+        let knees = piece.knees.iter().filter_map(|(along, level)| {
+            let x = from + (to - from) * (along.value.m() / whole);
+            level.map(|l| (x, self.frame.y(l.value.um())))
+        });
+        let both = piece.up.is_some() && piece.down.is_some() && piece.length.is_some();
+        let knees: Vec<Spot> = knees.filter(|k| both && k.0 > a.0 && k.0 < b.0).collect();
+        std::iter::once(a).chain(knees).chain(std::iter::once(b)).collect()
+    }
+
+    /// The ground along this sheet's pipes where it was levelled between the covers.
+    fn levelled(&self) -> Vec<Spot> {
+        let mut all = Vec::new();
+        for i in self.part.pieces.clone() {
+            let Some(piece) = self.section.pieces.get(i) else { continue };
+            let (from, to) = self.frame.ends(i);
+            let whole = piece.length.map_or(0.0, |l| l.value.m()).max(0.001);
+            let at = |along: Length| from + (to - from) * (along.m() / whole).clamp(0.0, 1.0);
+            all.extend(piece.ground.iter().map(|(along, level)| (at(*along), self.frame.y(level.value.um()))));
+        }
+        all
+    }
+
+    /// The ground as it was levelled along the drains, in one stroke; `None` where it was levelled at the covers only.
+    fn ground_line(&mut self) -> Option<(f64, f64)> {
+        let line = self.levelled();
+        let ends = line.first().zip(line.last()).map(|(a, b)| (a.0, b.0));
+        let boxes: Vec<(f64, f64)> = self
+            .points()
+            .iter()
+            .filter(|p| matches!(p.kind, PointKind::Chamber(_)) && p.surface.is_some())
+            .map(|p| (self.x(p), self.half(p)))
+            .collect();
+        // The line ends at the faces of the chambers, whose covers it meets.
+        let faced = |(x, y): Spot| {
+            let near = boxes.iter().find(|(at, half)| (x - at).abs() <= *half);
+            near.map_or(vec![(x, y)], |(at, half)| vec![(at - half, y), (at + half, y)])
+        };
+        let line: Vec<Spot> = line.into_iter().flat_map(faced).collect();
+        let inside = |x: f64| boxes.iter().any(|(at, half)| x > at - half && x < at + half);
+        for pair in line.windows(2) {
+            if let [a, b] = pair
+                && b.0 > a.0
+                && !inside((a.0 + b.0) / 2.0)
+            {
+                self.sheet.line(Layer::Structure, Pen::Ground, &[*a, *b]);
+            }
+        }
+        ends
     }
 
     /// A pipe's two walls from invert to invert, or one line.
@@ -284,6 +347,8 @@ impl<'a> Profile<'a> {
 
     /// Floors at heads of drain, and the ground between covers, levelled at the covers only.
     fn surfaces(&mut self) {
+        let line = self.ground_line();
+        let drawn = |a: f64, b: f64| line.is_some_and(|(from, to)| from < b - 0.5 && to > a + 0.5);
         let points = self.points();
         let levelled: Vec<&&PointAt> = points.iter().filter(|p| p.surface.is_some()).collect();
         for pair in levelled.windows(2) {
@@ -291,6 +356,9 @@ impl<'a> Profile<'a> {
             let (Some(sa), Some(sb)) = (a.surface, b.surface) else { continue };
             let (ya, yb) = (self.frame.y(sa.value.um()), self.frame.y(sb.value.um()));
             let (xa, xb) = (self.x(a) + self.half(a), self.x(b) - self.half(b));
+            if drawn(xa, xb) && matches!(a.kind, PointKind::Chamber(_)) {
+                continue;
+            }
             if matches!(a.kind, PointKind::Chamber(_)) {
                 self.sheet.line(Layer::Structure, Pen::GroundUnsure, &[(xa, ya), (xb, yb)]);
                 self.sheet.signs.insert(Sign::Unsure);
@@ -301,7 +369,7 @@ impl<'a> Profile<'a> {
             if inner < xb {
                 self.sheet.line(Layer::Structure, Pen::Ground, &[(self.x(a) - 3.6, ya), (inner, ya)]);
             }
-            if outer < xb - 2.0 {
+            if outer < xb - 2.0 && !drawn(outer, xb) {
                 self.sheet.line(Layer::Structure, Pen::GroundUnsure, &[(outer, yb), (xb, yb)]);
                 self.sheet.signs.insert(Sign::Unsure);
             }

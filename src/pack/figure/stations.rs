@@ -40,10 +40,20 @@ pub(super) fn joins_at(net: &Network<'_>, leg: usize, receiver: usize) -> Option
     }
 }
 
-/// The invert of a pipe at a place along it.
+/// The invert of a pipe at a place along it, on the piece that the place lies on.
 pub(super) fn at_station(piece: &Piece, along: Length) -> Option<Known<Level<Invert>>> {
-    let (up, down, length) = (piece.up?, piece.down?, piece.length?);
+    let length = piece.length?;
+    let points = bends(piece, length.value);
+    let pair = points.windows(2).find(|pair| matches!(pair, [_, b] if along <= b.0))?;
+    let [(from, up), (to, down)] = pair else { return None };
+    let (up, down) = ((*up)?, (*down)?);
     let fall = up.value - down.value;
-    let value = up.value - fall.share(along, length.value);
+    let value = up.value - fall.share(along - *from, *to - *from);
     Some(Known { value, half: up.half.max(down.half), how: up.how.with(down.how) })
+}
+
+/// The places of a pipe at which its invert may bend: both ends, and the changes of its gradient.
+pub(super) fn bends(piece: &Piece, length: Length) -> Vec<(Length, Option<Known<Level<Invert>>>)> {
+    let knees = piece.knees.iter().map(|(along, level)| (along.value, *level));
+    std::iter::once((Length::ZERO, piece.up)).chain(knees).chain(std::iter::once((length, piece.down))).collect()
 }

@@ -4,6 +4,7 @@ use crate::base::drawing::Anchor;
 use crate::base::drawing::Face;
 use crate::base::drawing::Pen;
 use crate::base::known::How;
+use crate::base::known::KnownGradient;
 use crate::base::units::Length;
 use crate::network::Network;
 use crate::pack::figure::layout::Frame;
@@ -86,6 +87,7 @@ fn values(section: &Section, p: &PointAt) -> Vec<String> {
     let name = match (p.kind, p.stage) {
         (PointKind::Join(_), _) if join => format!("{tag} joins"),
         (PointKind::Open, _) => "end".to_owned(),
+        (PointKind::Knee, _) => "fall changes".to_owned(),
         (_, Stage::Existing) => format!("{tag} (existing)"),
         (_, Stage::Planned) => format!("{tag} (planned)"),
         (_, Stage::Temporary) => format!("{tag} (temporary)"),
@@ -300,11 +302,18 @@ fn pipe_values(net: &Network<'_>, piece: &Piece) -> [String; 6] {
     let length = piece.length.map_or("length unknown".to_owned(), words::metres);
     let fall = piece.drop.map_or("fall unknown".to_owned(), words::millimetres);
     let unknown = || "unknown".to_owned();
-    let gradient = piece.gradient.as_ref().map_or_else(unknown, |g| words::gradient(net.record, pipe, g));
-    let each = piece.gradient.as_ref().map_or_else(unknown, |g| match g.value.fall() {
+    let one = |g: &KnownGradient| match g.value.fall() {
         Length::ZERO => "level".to_owned(),
         _ => words::about(g.how, g.value.mm_per_m()),
-    });
+    };
+    let several = piece.gradients.len() > 1;
+    let (gradient, each) = if several {
+        let each: Vec<String> = piece.gradients.iter().map(|g| g.as_ref().map_or_else(unknown, one)).collect();
+        (words::gradients(&piece.gradients), each.join(", then "))
+    } else {
+        let gradient = piece.gradient.as_ref().map_or_else(unknown, |g| words::gradient(net.record, pipe, g));
+        (gradient, piece.gradient.as_ref().map_or_else(unknown, one))
+    };
     [
         format!("{}: {}", words::tag(&piece.id), size_words(net, piece.leg)),
         format!("{length}, {fall}"),

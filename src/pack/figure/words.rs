@@ -70,6 +70,15 @@ pub(super) fn gradient(record: &Record, pipe: usize, known: &KnownGradient) -> S
     about(known.how, words)
 }
 
+/// The gradients of a pipe's pieces with the flow: `1 in 50.0, then 1 in 100`. The record gives no digits for these.
+pub(super) fn gradients(pieces: &[Option<KnownGradient>]) -> String {
+    let one = |g: &Option<KnownGradient>| match g {
+        Some(known) => about(known.how, known.value.in_words()),
+        None => "unknown".to_owned(),
+    };
+    pieces.iter().map(one).collect::<Vec<_>>().join(", then ")
+}
+
 /// Width of words at a size.
 pub(super) fn width(words: &str, bold: bool, size: f64) -> f64 {
     lettering::width(if bold { Face::Bold } else { Face::Regular }, words, size)

@@ -5,9 +5,13 @@ use crate::base::finding::Moment;
 use crate::base::finding::RuleId;
 use crate::base::finding::Weight;
 use crate::base::known::How;
+use crate::base::known::Known;
+use crate::base::units::Length;
 use crate::network::ends::End;
 use crate::network::kind::Kind;
+use crate::network::legs::from_upper_end;
 use crate::record::pipework::Pipe;
+use crate::record::quantity::Station;
 use crate::record::sections::Item;
 use crate::record::words::Stage;
 use crate::rulebook::Facts;
@@ -40,6 +44,7 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Option<Fi
         all.push(size(ctx, rule, leg, item, next));
         all.push(gradient(ctx, rule, leg, item, next));
     }
+    all.extend(along(ctx, rule, leg, item));
     governing(all)
 }
 
@@ -112,7 +117,9 @@ fn size(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>, next: usize) 
 /// Two gradients are one when their readings allow it.
 fn gradient(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>, next: usize) -> Finding {
     let below = ctx.network.id(next);
-    let measure = match (ctx.network.gradient(leg), ctx.network.gradient(next)) {
+    let (own, on) = (ctx.network.pieces(leg), ctx.network.pieces(next));
+    let ends = (own.last().and_then(|p| p.gradient), on.first().and_then(|p| p.gradient));
+    let measure = match ends {
         (Some(a), Some(b)) => {
             let same = a.flattest <= b.steepest && b.flattest <= a.steepest;
             let how = a.how.with(b.how);
@@ -125,6 +132,47 @@ fn gradient(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>, next: usi
     held(ctx, rule, item, ("fall", &measure), key::ACCESS_AT_BEND)
 }
 
+/// Each place inside a drain at which its gradient changes has access on it. Where the two gradients are one as far as
+/// the readings tell, an invert was merely read there.
+fn along(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Vec<Finding> {
+    let pieces = ctx.network.pieces(leg);
+    let pairs = pieces.windows(2).filter_map(|pair| match pair {
+        [a, b] => Some((a, b)),
+        _ => None,
+    });
+    pairs
+        .map(|(a, b)| {
+            let place = format!("{}\u{a0}m along", b.from.value.metres(2));
+            let measure = match (a.gradient, b.gradient) {
+                (Some(x), Some(y)) => {
+                    let even = x.flattest <= y.steepest && y.flattest <= x.steepest;
+                    let access = access_there(ctx, leg, item, b.from);
+                    let how = access.map_or(x.how.with(y.how), |own| x.how.with(y.how).with(own));
+                    let (value, plainly) = (even || access.is_some(), x.value == y.value || access.is_some());
+                    let at = if access.is_some() { "at access" } else { "without access" };
+                    let words = format!("{} to {}, {place}, {at}", x.value.in_words(), y.value.in_words());
+                    Measure::Is { value, low: plainly, high: value, how, words: about(how, &words) }
+                }
+                _ => Measure::Missing(format!("its fall on both sides of the place {place}")),
+            };
+            held(ctx, rule, item, ("il-along", &measure), key::ACCESS_AT_BEND)
+        })
+        .collect()
+}
+
+/// How it is known that an access piece stands on a drain at a place, as near as both places are told.
+fn access_there(ctx: &Ctx<'_>, leg: usize, item: &Item<Pipe>, place: Known<Length>) -> Option<How> {
+    let own = ctx.network.legs.get(leg)?;
+    item.body.access.get()?.0.iter().find_map(|(_, field)| {
+        let Some(Station::Along { distance, up, from }) = field.get() else { return None };
+        let how = ctx.record.how(field);
+        let at = Known { value: distance.value, half: distance.half, how };
+        let at = from_upper_end(ctx.record, own, at, *up, from)?;
+        let near = (at.value - place.value).abs() <= at.half + place.half;
+        near.then_some(how)
+    })
+}
+
 fn held(
     ctx: &Ctx<'_>,
     rule: &Rule,
@@ -135,6 +183,7 @@ fn held(
     let subject = match name {
         "bends" | "bends-at" => laid::subject(item, rule, name, &item.body.bends),
         "size" => laid::subject(item, rule, name, &item.body.size),
+        "il-along" => laid::subject(item, rule, name, &item.body.il_along),
         _ => laid::subject(item, rule, name, &item.body.fall),
     };
     let answer = ctx.rulebook.ask(asked, &Facts::new());

@@ -6,6 +6,7 @@ use crate::base::finding::RuleId;
 use crate::base::finding::Weight;
 use crate::base::units::Gradient;
 use crate::network::kind::Kind;
+use crate::rulebook::Answer;
 use crate::rulebook::Fact;
 use crate::rulebook::Facts;
 use crate::rulebook::Window;
@@ -36,15 +37,22 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, own: &Own<'_>, leg: usize) -> Option<Findin
     if own.kind(ctx).is_some() && own.size.is_some() {
         subject.field = format!("pipes.{}.fall", pipe.id);
     }
-    let answer = ctx.rulebook.ask(key::BRANCH_SLOPE_WINDOW, &own.facts(ctx));
-    Some(hold(&subject, &single_branch::slope(ctx, own, leg), &answer, |limit: &Window, found| {
+    let (facts, found) = (own.facts(ctx), single_branch::slope(ctx, own, leg));
+    let too_flat = |limit: Gradient, found: Gradient| {
+        let words = format!("flatter than {}\u{a0}mm/m{}", limit.mm_per_m(), as_a_drain(ctx, leg, found));
+        (words, "more fall".to_owned())
+    };
+    // Some lines of some tables give a flattest slope and no steepest.
+    if let flattest @ Answer::Is(_) = ctx.rulebook.ask(key::BRANCH_SLOPE_FLATTEST, &facts) {
+        return Some(hold(&subject, &found, &flattest, |limit: &Gradient, found| too_flat(*limit, *found)));
+    }
+    let window = ctx.rulebook.ask(key::BRANCH_SLOPE_WINDOW, &facts);
+    Some(hold(&subject, &found, &window, |limit: &Window, found| {
         if *found < limit.flattest {
-            let words = format!("flatter than {}\u{a0}mm/m{}", limit.flattest.mm_per_m(), as_a_drain(ctx, leg, *found));
-            (words, "more fall".to_owned())
-        } else {
-            let words = format!("steeper than {}\u{a0}mm/m", limit.steepest.mm_per_m());
-            (words, "less fall, or a vent of its own".to_owned())
+            return too_flat(limit.flattest, *found);
         }
+        let words = format!("steeper than {}\u{a0}mm/m", limit.steepest.mm_per_m());
+        (words, "less fall, or a vent of its own".to_owned())
     }))
 }
 

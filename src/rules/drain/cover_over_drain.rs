@@ -7,11 +7,8 @@ use crate::base::finding::Verdict;
 use crate::base::finding::Weight;
 use crate::base::known::How;
 use crate::base::known::Known;
-use crate::base::units::Cover;
-use crate::base::units::Invert;
 use crate::base::units::Length;
-use crate::network::ends::End;
-use crate::network::height::Height;
+use crate::compute::cover;
 use crate::record::pipework::Bed;
 use crate::record::pipework::BedSpec;
 use crate::record::pipework::Pipe;
@@ -61,9 +58,9 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Finding {
         Subject { field: format!("pipes.{}.{key}", item.id), ..laid::subject(item, rule, key, &body.least_cover) };
     let found = least(ctx, leg, body);
     let measure = match found {
-        Some(cover) => {
+        Some((cover, ref place, _)) => {
             let over = surface.map_or(String::new(), |s| format!(", {}", under(*s)));
-            Measure::length(cover, format!("{}\u{a0}m{over}", cover.value.metres(2)))
+            Measure::length(cover, format!("{}\u{a0}m{place}{over}", cover.value.metres(2)))
         }
         None => Measure::Missing("how deep it lies under the ground all along".to_owned()),
     };
@@ -73,6 +70,10 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Finding {
     }
     let answer = ctx.rulebook.ask(key::DRAIN_COVER_MINIMUM, &facts);
     let mut out = held(ctx, &subject, &measure, &answer, item);
+    if out.verdict == Verdict::Met && found.is_some_and(|(_, _, whole)| !whole) {
+        let subject = Subject { field: format!("pipes.{}.ground-line", item.id), ..subject.clone() };
+        unsettled(&mut out, &subject, "the ground over all of it, from end to end".to_owned());
+    }
     if out.citation.is_none() {
         // Which line of the tables holds is not known; all of them stand in one place.
         let any = Facts::new().with(Fact::PipeMaterial, "plastic").with(Fact::Surface, Surface::Garden.word());
@@ -197,24 +198,15 @@ fn under(surface: Surface) -> &'static str {
     }
 }
 
-/// The least cover: as recorded, else from the covers of the chambers at both ends, between which the ground is taken
-/// as even.
-fn least(ctx: &Ctx<'_>, leg: usize, body: &Pipe) -> Option<Known<Length>> {
+/// The least cover: as recorded, else from the ground line and the covers of the chambers at both ends, between which the
+/// ground is taken as even; where that is, when a ground line tells; and whether the ground is known from end to end.
+fn least(ctx: &Ctx<'_>, leg: usize, body: &Pipe) -> Option<(Known<Length>, String, bool)> {
     if let Some(m) = body.least_cover.get() {
-        return Some(Known { value: m.value, half: m.half, how: ctx.record.how(&body.least_cover) });
+        let how = ctx.record.how(&body.least_cover);
+        return Some((Known { value: m.value, half: m.half, how }, String::new(), true));
     }
-    let l = ctx.network.legs.get(leg)?;
-    let solved = ctx.network.solved(leg);
-    let crown = Length::from_um((l.outside?.um().saturating_add(l.bore?.um())) / 2);
-    let at = |end: End, invert: Option<Height<Invert>>| -> Option<Known<Length>> {
-        let End::Access(a) = end else { return None };
-        let access = &ctx.record.access.at(a)?.body;
-        let ground: Height<Cover> = ctx.network.height(&access.cover, Some(&access.kit))?;
-        let depth = ground.above(&invert?)?;
-        Some(Known { value: depth.value - crown, ..depth })
-    };
-    let (up, down) = (at(l.ends.from, solved.up)?, at(l.ends.to, solved.down)?);
-    let how = up.how.with(down.how);
-    let least = if up.value <= down.value { up } else { down };
-    Some(Known { how, ..least })
+    let found = cover::least(ctx.network, leg)?;
+    let surveyed = body.ground_line.get().is_some();
+    let place = if surveyed { format!(" at {}\u{a0}m along", found.at.metres(2)) } else { String::new() };
+    (surveyed || found.whole).then_some((found.cover, place, found.whole))
 }

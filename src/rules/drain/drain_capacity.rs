@@ -53,7 +53,7 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Finding {
             held(ctx, &subject(key), &Measure::Missing(what.to_owned()))
         }
         (None, Some(_)) => held(ctx, &subject("from"), &Measure::Missing("what it carries".to_owned())),
-        (Some(flow), Some(capacity)) => by_flow(ctx, &subject, item, flow, capacity),
+        (Some(flow), Some(capacity)) => by_flow(ctx, &subject, item, flow, (capacity, &laid::over_piece(ctx, leg))),
     }
 }
 
@@ -72,13 +72,13 @@ fn by_flow<'a>(
     subject: &impl Fn(&str) -> Subject<'a>,
     item: &Item<Pipe>,
     flow: &DesignFlow,
-    capacity: &Capacity,
+    (capacity, over): (&Capacity, &str),
 ) -> Finding {
     let how = capacity.gradient.how.with(flow.how);
     let bore = &item.body.bore;
     let how = if bore.get().is_some() { how.with(ctx.record.how(bore)) } else { laid::by_size(ctx, item, how) };
     let more = if flow.lacks.is_some() { " and more" } else { "" };
-    let fall = capacity.gradient.value.in_words();
+    let fall = format!("{}{over}", capacity.gradient.value.in_words());
     let fall = match capacity.gradient.value.fall().um() {
         ..0 => format!(": it {fall}"),
         0 => format!(": it lies {fall}"),

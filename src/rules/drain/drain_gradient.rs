@@ -6,6 +6,7 @@ use crate::base::finding::RuleId;
 use crate::base::finding::Verdict;
 use crate::base::finding::Weight;
 use crate::base::known::How;
+use crate::base::known::KnownGradient;
 use crate::base::units::Gradient;
 use crate::base::units::Length;
 use crate::compute::flow::DesignFlow;
@@ -18,6 +19,7 @@ use crate::rulebook::Answer;
 use crate::rulebook::Fact;
 use crate::rulebook::Facts;
 use crate::rulebook::Flow;
+use crate::rulebook::Held;
 use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
@@ -154,21 +156,26 @@ fn held(
     (facts, carries, how): (&Facts, &str, How),
 ) -> Finding {
     let answer = ctx.rulebook.ask(key::DRAIN_GRADIENT_MINIMUM, facts);
-    let length = ctx.network.legs.get(leg).and_then(|l| l.length).map(|l| l.value);
-    let measure = measure(ctx, leg, item, carries, how);
+    let length = length_of_flattest(ctx, leg);
+    let (measure, whole) = measure(ctx, leg, item, carries, how);
+    let over = laid::over_piece(ctx, leg);
     let mut out = hold(subject, &measure, &answer, |limit: &Gradient, found| {
         let settle = length.map_or("more fall".to_owned(), |l| {
             let fall = whole_millimetres(limit.fall_over(l));
-            format!("a fall of {fall}\u{a0}mm over its {}\u{a0}m", l.metres(2))
+            let own = if over.is_empty() { "its" } else { "those" };
+            format!("a fall of {fall}\u{a0}mm over {own} {}\u{a0}m", l.metres(2))
         });
         let rises = found.fall() < Length::ZERO;
         let text = if rises {
-            "it rises in the direction of flow".to_owned()
+            format!("it rises in the direction of flow{over}")
         } else {
-            format!("flatter than {}", limit.in_words())
+            format!("flatter than {}{over}", limit.quantity().words())
         };
         (text, settle)
     });
+    if !whole && out.verdict == Verdict::Met {
+        unsettled(&mut out, subject, "the inverts at both ends of each of its pieces".to_owned());
+    }
     if matches!(answer, Answer::Silent) {
         let any = Facts::new().with(Fact::Size, crate::base::size::Nominal(100));
         let any = any.with(Fact::PeakFlow, Flow::from_ml_s(0)).with(Fact::WcCount, 0_u32);
@@ -182,10 +189,24 @@ fn held(
     out
 }
 
-fn measure(ctx: &Ctx<'_>, leg: usize, item: &Item<Pipe>, carries: &str, how: How) -> Measure<Gradient> {
+/// The gradient of the flattest piece, and whether those of all pieces are known. One piece that is too flat shows that
+/// the drain is, whatever the others are.
+fn measure(ctx: &Ctx<'_>, leg: usize, item: &Item<Pipe>, carries: &str, how: How) -> (Measure<Gradient>, bool) {
     let carries = if carries.is_empty() { String::new() } else { format!("; {carries}") };
     let known = |g: How| if how == How::Believed { How::Believed } else { laid::by_size(ctx, item, g) };
-    laid::slope(ctx, leg, known, |g| format!("{}{carries}", g.in_words()))
+    let words = |g: Gradient| format!("{}{}{carries}", g.in_words(), laid::over_piece(ctx, leg));
+    match ctx.network.flattest(leg).filter(|(_, _, whole)| !whole) {
+        Some((_, g, whole)) => (Measure::gradient(KnownGradient { how: known(g.how), ..g }, words(g.value)), whole),
+        None => (laid::slope(ctx, leg, known, words), true),
+    }
+}
+
+fn length_of_flattest(ctx: &Ctx<'_>, leg: usize) -> Option<Length> {
+    if ctx.network.knees(leg) == 0 {
+        return ctx.network.legs.get(leg)?.length.map(|l| l.value);
+    }
+    let (piece, _, _) = ctx.network.flattest(leg)?;
+    piece.to.map(|to| to.value - piece.from.value)
 }
 
 /// `2.0 l/s, 1 WC`: what the line of the table was chosen by.

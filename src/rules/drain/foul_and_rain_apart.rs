@@ -109,7 +109,7 @@ fn judge(ctx: &Ctx<'_>, subject: &Subject<'_>, course: Course, known: How, until
     let subject = Subject { field: field.unwrap_or_else(|| subject.field.clone()), ..subject.clone() };
     let answer = ctx.rulebook.ask(key::DRAIN_RAIN_APART, &Facts::new());
     let mut out = hold(&subject, &measure, &answer, |_: &bool, _| {
-        let until = until.map_or(String::new(), |until| format!("; so it is until: {until}"));
+        let until = until.map_or(String::new(), |until| format!("; meant to last until: {until}"));
         let text = format!("in a downpour rain fills the foul drain and backs up through the lowest appliance{until}");
         (text, "a drain of its own for the rain, as far as the sewer".to_owned())
     });

@@ -8,6 +8,8 @@ use crate::base::known::How;
 use crate::base::span::Span;
 use crate::base::units::Length;
 use crate::base::units::fixed;
+use crate::compute::cover;
+use crate::network::ends::End;
 use crate::network::gaps;
 use crate::network::gaps::Gap;
 use crate::network::height::Because;
@@ -54,12 +56,37 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>, gaps: &[Gap]
         let measure = so(true, same.how, format!("{} found twice, the same", slot(same.slot)));
         all.push(held(ctx, rule, item, &measure, String::new));
     }
+    all.extend(cover(ctx, rule, leg, item));
     let drain = ctx.network.legs.get(leg).is_some_and(|l| l.derived.kind == Kind::Drain);
     let open = gaps.iter().find(|gap| gap.legs.contains(&leg));
     if let Some(gap) = open.filter(|_| drain && item.body.stage_now() != Stage::Existing) {
         all.push(held(ctx, rule, item, &Measure::Missing(gap.needs.clone()), String::new));
     }
     governing(all)
+}
+
+/// The least cover as recorded, held against that of the ground line over the levels of the drain.
+fn cover(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Option<Finding> {
+    let (field, line) = (&item.body.least_cover, &item.body.ground_line);
+    let (recorded, _) = (field.get()?, line.get()?);
+    let found = cover::least(ctx.network, leg).filter(|found| found.whole)?;
+    let by = found.cover.value - recorded.value;
+    let inside = by.abs() <= found.cover.half + recorded.half;
+    let how = found.cover.how.with(ctx.record.how(field));
+    let words =
+        if inside { "least cover found twice, the same".to_owned() } else { format!("least cover {} apart", far(by)) };
+    let told = || {
+        let (at, least) = (found.at.metres(2), found.cover.value.metres(2));
+        let half = far(found.cover.half + recorded.half);
+        format!(
+            "its least cover is {} as recorded and {least}\u{a0}m by the ground line, {at}\u{a0}m along; together they may \
+             be off {half}",
+            recorded.words()
+        )
+    };
+    let mut out = held(ctx, rule, item, &so(inside, how, words), told);
+    out.span = line.span;
+    Some(out)
 }
 
 fn held(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pipe>, measure: &Measure<bool>, told: impl Fn() -> String) -> Finding {
@@ -113,6 +140,8 @@ fn because(ctx: &Ctx<'_>, why: Because) -> String {
         Because::Fall(leg) => format!("the fall of {} from its other end", id(leg)),
         Because::Join(branch, main) => format!("the join of {} to {}", id(branch), id(main)),
         Because::Foot(stack) => format!("the foot of {}", id(stack)),
+        Because::Along(leg) => format!("the inverts along {} and its fall", id(leg)),
+        Because::Channel(access) => format!("the way through {}", ctx.network.end_id(End::Access(access))),
     }
 }
 
