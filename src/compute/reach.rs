@@ -190,6 +190,12 @@ impl<'a, 'r> Walk<'a, 'r> {
         matches!(self.entry(leg), Some(Entry::Backdrop | Entry::Ramp))
     }
 
+    /// Whether rods go into the drain over its backdrop, so that it is rodded up from the chamber all the same.
+    fn opens_over_drop(&self, leg: usize) -> bool {
+        let backdrop = self.network.record.pipes.at(leg).and_then(|p| p.body.backdrop.get());
+        self.entry(leg) == Some(Entry::Backdrop) && backdrop.is_some_and(|b| b.rodding.get().is_some())
+    }
+
     fn narrower(&self, leg: usize, than: usize) -> bool {
         let size = |l: usize| self.network.legs.get(l).and_then(|l| l.nominal);
         size(leg).zip(size(than)).is_none_or(|(a, b)| a < b)
@@ -253,7 +259,7 @@ impl<'a, 'r> Walk<'a, 'r> {
     fn up(&mut self, first: usize, start: Option<Length>, rods: Rods) {
         let (mut leg, mut start, mut rods) = (first, start, rods);
         for _ in 0..=self.network.legs.len() {
-            let dropped = start.is_none() && self.drops(leg);
+            let dropped = start.is_none() && self.drops(leg) && !self.opens_over_drop(leg);
             if rods.left <= Length::ZERO || dropped || !self.open(leg, rods.door) {
                 return;
             }
@@ -273,20 +279,29 @@ impl<'a, 'r> Walk<'a, 'r> {
         }
     }
 
-    /// Where rods go on above a leg: the pipe it goes on from end to end, or the one drain that comes into its chamber.
+    /// Where rods go on above a leg: the pipe it goes on from end to end, or what comes straight into its chamber.
     fn above(&self, leg: usize, rods: &mut Rods) -> Option<usize> {
         let above = match self.network.legs.get(leg)?.ends.from {
             End::Pipe(above) if self.network.legs.get(above)?.ends.to == End::Pipe(leg) => above,
-            End::Access(a) => match self.arriving.get(a)?.as_slice() {
-                [only] => {
-                    self.through(a, *only, rods)?;
-                    *only
-                }
-                _ => return None,
-            },
+            End::Access(a) => {
+                let straight = self.straight(a)?;
+                self.through(a, straight, rods)?;
+                straight
+            }
             _ => return None,
         };
         (!self.narrower(above, leg)).then_some(above)
+    }
+
+    /// The drain that rods take up through an access point: the only one that comes in, or the one of which the record
+    /// says that it runs straight through.
+    fn straight(&self, access: usize) -> Option<usize> {
+        let arriving = self.arriving.get(access)?;
+        if let [only] = arriving.as_slice() {
+            return Some(*only);
+        }
+        let main = self.network.record.access.at(access)?.body.main_run.get()?;
+        arriving.iter().copied().find(|leg| self.network.id(*leg) == main.0)
     }
 
     /// Rods through an access point, with the bends that the drain which comes in has there.

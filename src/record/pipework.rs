@@ -1,14 +1,13 @@
-//! Kinds of item that carry water or air: appliances, pipes, access, outfalls, terminals, openings.
+//! Kinds of item that carry water or air: appliances, pipes, outfalls, terminals, openings; access points stand in
+//! [`chamber`](crate::record::chamber) and are found here too.
 
 use crate::base::size::Size;
 use crate::record::along::AlongPipe;
-use crate::record::benching::Benching;
 use crate::record::item::FieldSpec;
 use crate::record::item::ItemKind;
 use crate::record::item::item;
 use crate::record::node::Body;
 use crate::record::node::Node;
-use crate::record::quantity::Across;
 use crate::record::quantity::Count;
 use crate::record::quantity::Fall;
 use crate::record::quantity::LevelAt;
@@ -18,8 +17,6 @@ use crate::record::value::Cx;
 use crate::record::value::ListOf;
 use crate::record::value::MapOf;
 use crate::record::value::Value;
-use crate::record::words::AccessKind;
-use crate::record::words::AccessPlace;
 use crate::record::words::ApplianceKind;
 use crate::record::words::BranchSection;
 use crate::record::words::Coupon;
@@ -37,6 +34,8 @@ use crate::record::words::YesNo;
 use chrono::NaiveDate;
 use serde_json::Value as Json;
 use serde_json::json;
+
+pub use crate::record::chamber::Access;
 
 item! {
     /// Something that discharges: its kind follows from the letters of its id (WC, WB, BTH, SHR, SK, WM, DW, BD, UR, FW) unless `what` says it.
@@ -311,75 +310,6 @@ item! {
         /// The section of the branch by which it enters that channel.
         branch_section "branch-section": BranchSection = "three-quarter";
         /// When it was changed after it was fitted: tests before that day no longer speak for it.
-        changed "changed": NaiveDate = "2026-02-26";
-    }
-}
-item! {
-    /// A chamber, fitting or eye through which a drain can be got at.
-    Access {
-        /// What it is.
-        what "what": AccessKind = "inspection chamber" required;
-        /// The place it stands in.
-        place "in": Text = "yard";
-        /// Its inside size, one measure when round.
-        across "across": Across = "450 mm";
-        /// The level of its cover.
-        cover "cover": LevelAt = "TBM + 0.020 m";
-        /// The invert of the pipe that leaves it.
-        il_out "il-out": LevelAt = "laser - 1.886 m";
-        /// That invert as the drawing has it.
-        il_drawn "il-drawn": LevelAt = "TBM - 1.250 m";
-        /// How far its channel falls from the main drain that comes in to the one that leaves.
-        channel_drop "channel-drop": Measure = "14 mm";
-        /// The drain that runs straight through its channel, where several come in.
-        main_run "main-run": Ref = "D1";
-        /// The cover's class.
-        class "class": Words = "A15";
-        /// The cover's own size and shape.
-        cover_size "cover-size": Across = "450 x 450 mm";
-        /// Where to find it, from something fixed.
-        place_from "where": Text = "1.9 m out from the yard-door jamb";
-        /// What opens it.
-        tool "tool": Words = "two lifting keys";
-        /// Its state, when it was there before.
-        state "state": Words = "benching cracked";
-        /// What passes over it.
-        traffic "traffic": Words = "no vehicles";
-        /// The clear opening under its cover, one measure when round.
-        opening "opening": Across = "430 mm";
-        /// Whether the way in is narrowed below a larger cover, so that nobody enters.
-        restricted "restricted": YesNo = "yes";
-        /// How its cover is held down; `none` when it lies loose.
-        fixed "fixed": Words = "two captive screws";
-        /// Whether its cover comes off.
-        removable "removable": YesNo = "yes";
-        /// Whether its cover lets drain air out.
-        ventilated "ventilated": YesNo = "no";
-        /// Whether its cover is airtight.
-        airtight "airtight": YesNo = "yes";
-        /// Whether it stands inside a building, where its place does not say.
-        indoors "indoors": YesNo = "no";
-        /// The level of the paving round its cover.
-        paving "paving": LevelAt = "TBM + 0.022 m";
-        /// Its steps or ladder, with their spacing; `none` when it has none.
-        steps "steps": Words = "step irons at 300 mm";
-        /// The benching beside its channel.
-        benching "benching": Benching = "{height: 110 mm, slope: 1 in 12, edge: 25 mm}";
-        /// What it is built of, and to which standard.
-        build "build": Words = "\"polypropylene, BS EN 13598-2\"";
-        /// The concrete round it, least thickness.
-        surround "surround": Measure = "150 mm";
-        /// Whether it serves more than one property.
-        shared "shared": YesNo = "no";
-        /// Where it lies, when it serves more than one property.
-        lies "lies": AccessPlace = "shared drive";
-        /// The instrument its levels were read with.
-        kit "kit": Ref = "laser-B";
-        /// Where it stands in the work.
-        stage "stage": Stage = "existing";
-        /// When it was fitted.
-        fitted "fitted": NaiveDate = "2026-02-20";
-        /// When it was changed after that.
         changed "changed": NaiveDate = "2026-02-26";
     }
 }

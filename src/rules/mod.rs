@@ -2,7 +2,7 @@
 //!
 //! 1. [`driver`] holds a measure against a limit, in one place; [`single_branch`] goes through the branches of one
 //!    appliance; [`laid`] has what rules on drains and slopes share, [`point`], [`rods`] and
-//!    [`spacing`] those on access.
+//!    [`spacing`] those on access; [`rods_proposal`] and [`spacing_proposal`] find what would do.
 //! 2. [`registry`] lists the rules in the order of the pack.
 //! 3. The families: [`appliance`], [`branch`], [`stack`], [`vent`], [`drain`], [`access`], [`test`], [`fire`],
 //!    [`evidence`].
@@ -18,8 +18,10 @@ pub mod laid;
 pub mod point;
 pub mod registry;
 pub mod rods;
+pub mod rods_proposal;
 pub mod single_branch;
 pub mod spacing;
+pub mod spacing_proposal;
 pub mod stack;
 pub mod test;
 pub mod vent;

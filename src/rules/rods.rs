@@ -1,7 +1,5 @@
 //! How rods come into a drain, for the rules that ask it: the measure, with what is missing for it. Judges nothing.
 
-pub mod proposal;
-
 use crate::base::known::How;
 use crate::base::units::Length;
 use crate::compute::reach::Lean;
@@ -24,7 +22,7 @@ use crate::rules::spacing::name;
 /// The parts that rods come into, with lengths as recorded, at their longest and at their shortest.
 pub struct Parts {
     /// How long the rods are.
-    rods: Length,
+    pub(crate) rods: Length,
     plain: Vec<Vec<Reached>>,
     long: Vec<Vec<Reached>>,
     short: Vec<Vec<Reached>>,
@@ -39,7 +37,8 @@ impl Parts {
         Some(Self { rods, plain: of(Lean::Plain), long: of(Lean::Long), short: of(Lean::Short) })
     }
 
-    fn on(&self, leg: usize) -> &[Reached] {
+    /// What is reached of one leg, lengths as recorded.
+    pub(crate) fn on(&self, leg: usize) -> &[Reached] {
         self.plain.get(leg).map_or(&[], Vec::as_slice)
     }
 }

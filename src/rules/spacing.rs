@@ -1,8 +1,6 @@
 //! The length of a drain from one access point to the next against the guidance's table, for the rules that ask it: which
 //! line of the table holds for the kinds at both ends, and what is missing to tell.
 
-pub mod proposal;
-
 use crate::base::finding::Finding;
 use crate::base::finding::Verdict;
 use crate::base::known::How;
@@ -26,6 +24,7 @@ use crate::rules::driver::cite;
 use crate::rules::driver::finding;
 use crate::rules::driver::hold;
 use crate::rules::driver::unsettled;
+use crate::rules::spacing_proposal;
 
 /// What the table calls a chamber no deeper than a shallow one.
 pub(crate) const SHALLOW: &str = "inspection chamber shallow";
@@ -70,7 +69,7 @@ pub fn of_run(ctx: &Ctx<'_>, subject: &Subject<'_>, run: &Run) -> Option<Finding
     }
     let mut out = agreed(ctx, subject.clone(), run, &measure, all);
     if out.verdict == Verdict::NotMet {
-        out.remedy = proposal::remedy(ctx, run, from, to).or(out.remedy);
+        out.remedy = spacing_proposal::remedy(ctx, run, from, to).or(out.remedy);
     }
     Some(out)
 }

@@ -142,6 +142,10 @@ fn a_backdrop_stops_rods_from_both_sides() {
     let access = "IC1: {what: inspection chamber}, IC2: {what: manhole}";
     let parts = ["D1: IC1 down 0.00-12.00", "D2: IC2 down 0.00-10.00"];
     check(solved(&pipes, access, 45), &parts, &[]);
+    // With a rodding point at its top the drain above is rodded from IC2 after all, and still not down through the drop.
+    let opened = pipes.replace("entry: backdrop", "entry: backdrop, backdrop: {encased: 150 mm, rodding: at top}");
+    let parts = ["D1: IC1 down 0.00-12.00", "D1: IC2 up 0.00-12.00", "D2: IC2 down 0.00-10.00"];
+    check(solved(&opened, access, 45), &parts, &[]);
 }
 
 /// ```text
@@ -255,6 +259,11 @@ fn up_through_a_chamber_rods_go_on_only_where_one_drain_comes_in() {
         "D2: IC3 up 0.00-8.00",
     ];
     check(solved(&two, access, 45), &parts, &[]);
+    // Where the record says which drain runs straight through, rods from IC3 take that one.
+    let main = access.replacen("IC2: {what: inspection chamber", "IC2: {what: inspection chamber, main-run: D1", 1);
+    let mut with_main = parts.to_vec();
+    with_main.push("D1: IC3 up 0.00-6.00");
+    check(solved(&two, &main, 45), &with_main, &[]);
     let one = drain("D1", "IC1", "IC2", "6.00", "") + &drain("D2", "IC2", "IC3", "8.00", "");
     let access = access.replace("RE1: {what: rodding eye}, ", "");
     let parts = [

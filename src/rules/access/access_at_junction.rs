@@ -20,8 +20,8 @@ use crate::rules::driver::governing;
 use crate::rules::driver::hold;
 use crate::rules::laid;
 use crate::rules::rods::Parts;
-use crate::rules::rods::proposal;
 use crate::rules::rods::reach;
+use crate::rules::rods_proposal;
 use crate::rules::spacing;
 
 /// The rule.
@@ -65,7 +65,7 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pipe>, legs: &[usize; 2], parts
                 "no access point where {} joins {main}, and {} cannot be cleared from another",
                 item.id, pipe.id
             );
-            (text, format!("an access point at the junction, or {}", proposal::for_drain(ctx, *leg, parts)))
+            (text, format!("an access point at the junction, or {}", rods_proposal::for_drain(ctx, *leg, parts)))
         });
         out.limit = "at the junction, or each run cleared from elsewhere".to_owned();
         out.planned |= reach.planned && out.verdict == Verdict::Met;

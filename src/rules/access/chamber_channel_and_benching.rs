@@ -11,7 +11,7 @@ use crate::base::size::Nominal;
 use crate::base::units::Length;
 use crate::network::ends::End;
 use crate::network::kind::Kind;
-use crate::record::benching::Benching;
+use crate::record::chamber::Benching;
 use crate::record::fall::Fall;
 use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
@@ -173,7 +173,8 @@ fn nothing(p: &Point<'_>) -> Finding {
 /// A drain that enters the channel of a chamber from the side: another comes in too.
 fn branch(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Option<Finding> {
     let End::Access(a) = ctx.network.legs.get(leg)?.ends.to else { return None };
-    if item.body.entry.get() != Some(&Entry::Channel) {
+    let main = ctx.record.access.at(a).and_then(|x| x.body.main_run.get());
+    if item.body.entry.get() != Some(&Entry::Channel) || main.is_some_and(|main| main.0 == item.id) {
         return None;
     }
     let arrives = |(i, l): (usize, &crate::network::legs::Leg)| {

@@ -16,8 +16,8 @@ use crate::rules::driver::Subject;
 use crate::rules::driver::hold;
 use crate::rules::rods::Parts;
 use crate::rules::rods::out_of_reach;
-use crate::rules::rods::proposal;
 use crate::rules::rods::reach;
+use crate::rules::rods_proposal;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -44,7 +44,7 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>, parts: &Part
     };
     let answer = ctx.rulebook.ask(key::ACCESS_REACHED, &Facts::new());
     let mut out = hold(&subject, &reach.measure, &answer, |_: &bool, _| {
-        (out_of_reach(ctx, leg, parts), proposal::for_drain(ctx, leg, parts))
+        (out_of_reach(ctx, leg, parts), rods_proposal::for_drain(ctx, leg, parts))
     });
     out.limit = "all of it".to_owned();
     out.planned |= reach.planned && out.verdict == Verdict::Met;
