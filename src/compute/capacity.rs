@@ -50,8 +50,10 @@ pub struct Carries {
     pub full: Stream,
     /// At the filling that the guidance allows.
     pub allowed: Stream,
-    /// With the flow that it is to carry; `None` when that is not known.
+    /// With the most that it is to carry; `None` when that is not known.
     pub design: Option<Running>,
+    /// With the foul flow of a usual day, which is what keeps it clean; `None` when that is not known.
+    pub daily: Option<Running>,
 }
 
 /// A flow and its mean velocity.
@@ -108,7 +110,7 @@ impl Coefficients {
         let roughness = rulebook.ask(key::FLOW_ROUGHNESS, &none).limit().cloned()?;
         let viscosity = rulebook.ask(key::FLOW_VISCOSITY, &none).limit().cloned()?;
         let filling = rulebook.ask(key::DRAIN_FILLING_MAXIMUM, &none).limit().cloned()?;
-        let self_cleansing = rulebook.ask(key::SELF_CLEANSING_VELOCITY, &none).limit().cloned()?;
+        let self_cleansing = rulebook.ask(key::SELF_CLEANSING_VELOCITY_MINIMUM, &none).limit().cloned()?;
         let recalled = [roughness.recalled, viscosity.recalled, filling.recalled, self_cleansing.recalled];
         Some(Self {
             roughness: roughness.value,
@@ -125,13 +127,15 @@ pub fn find(network: &Network<'_>, rulebook: &Rulebook, flows: &[DesignFlow]) ->
     let coefficients = Coefficients::of(rulebook);
     let one = |(i, leg): (usize, &crate::network::legs::Leg)| {
         let c = coefficients.as_ref().filter(|_| leg.derived.kind == Kind::Drain)?;
-        let capacity = capacity(c, leg.bore?, network.gradient(i)?, flows.get(i).and_then(DesignFlow::whole))?;
+        let flow = flows.get(i);
+        let flows = [flow.and_then(DesignFlow::whole), flow.and_then(DesignFlow::daily)];
+        let capacity = capacity(c, leg.bore?, network.gradient(i)?, flows)?;
         Some(Capacity { recalled: capacity.recalled || leg.bore_recalled, ..capacity })
     };
     network.legs.iter().enumerate().map(one).collect()
 }
 
-fn capacity(c: &Coefficients, bore: Length, gradient: KnownGradient, flow: Option<Flow>) -> Option<Capacity> {
+fn capacity(c: &Coefficients, bore: Length, gradient: KnownGradient, flows: [Option<Flow>; 2]) -> Option<Capacity> {
     (bore > Length::ZERO).then(|| Capacity {
         bore,
         gradient,
@@ -139,24 +143,27 @@ fn capacity(c: &Coefficients, bore: Length, gradient: KnownGradient, flow: Optio
         viscosity: c.viscosity,
         filling: c.filling,
         self_cleansing: c.self_cleansing,
-        here: carries(c, bore, gradient.value, flow),
-        flattest: carries(c, bore, gradient.flattest, flow),
-        steepest: carries(c, bore, gradient.steepest, flow),
+        here: carries(c, bore, gradient.value, flows),
+        flattest: carries(c, bore, gradient.flattest, flows),
+        steepest: carries(c, bore, gradient.steepest, flows),
         recalled: c.recalled,
     })
 }
 
-fn carries(c: &Coefficients, bore: Length, gradient: Gradient, flow: Option<Flow>) -> Carries {
+fn carries(c: &Coefficients, bore: Length, gradient: Gradient, [peak, daily]: [Option<Flow>; 2]) -> Carries {
     let wall = Wall::ColebrookWhite { roughness_m: c.roughness.m(), viscosity_m2_s: c.viscosity.value() / 1_000_000.0 };
     let pipe = Pipe { bore_m: bore.m(), slope: gradient.ratio(), wall };
     let stream = |filling: f64| Stream {
         flow: Flow::from_ml_s(whole(pipe.discharge_m3_s(filling) * 1_000_000.0)),
         velocity: Velocity::from_thousandths(whole(pipe.velocity_m_s(filling) * 1000.0)),
     };
-    Carries { full: stream(1.0), allowed: stream(c.filling.value()), design: flow.map(|flow| design(&pipe, flow)) }
+    let running = |flow: Option<Flow>| flow.map(|flow| runs(&pipe, flow));
+    let design = running(peak);
+    let daily = if daily == peak { design } else { running(daily) };
+    Carries { full: stream(1.0), allowed: stream(c.filling.value()), design, daily }
 }
 
-fn design(pipe: &Pipe, flow: Flow) -> Running {
+fn runs(pipe: &Pipe, flow: Flow) -> Running {
     match running(pipe, flow.l_s() / 1000.0) {
         normal_depth::Running::Dry => Running::Dry,
         normal_depth::Running::Standing => Running::Standing,

@@ -2,6 +2,10 @@
 //!
 //! Sums go down the network once, each leg after all that run into it, so that a job of any size costs its length.
 //! What a part is known to carry is summed even where the whole is not known; [`DesignFlow::lacks`] then says why.
+//! [`by_dwellings`]: the flow of whole dwellings, by their number. [`rain`]: what rain is led in besides.
+
+pub mod by_dwellings;
+pub mod rain;
 
 use crate::base::known::How;
 use crate::compute::branches;
@@ -48,6 +52,16 @@ pub struct DesignFlow {
     pub waste_water: Flow,
     /// Total flow Qtot. Records say nothing of water that runs all the time or is pumped, so it is Qww.
     pub total: Flow,
+    /// The dwellings that drain through it: those told by number, and no more of those drawn than the building holds.
+    pub served: u32,
+    /// What they make at the worst by the guidance's table, where some are told by number and the table reaches so far.
+    pub by_dwellings: Option<Flow>,
+    /// The rain that is led in at the worst, simply added.
+    pub rain: Flow,
+    /// How that is known.
+    pub rain_how: How,
+    /// What rain comes in besides is not known, the first of it.
+    pub rain_lacks: Option<Lack>,
     /// How the sum is known.
     pub how: How,
     /// Whether a figure that it rests on was recalled and not read.
@@ -65,6 +79,8 @@ pub enum Lack {
     Source(usize),
     /// What else this existing leg carries.
     Existing(usize),
+    /// How much rain this leg leads in.
+    Rain(usize),
     /// What this appliance discharges, by position in the record.
     Appliance(usize),
     /// This leg runs in a ring.
@@ -79,6 +95,7 @@ impl Lack {
         match self {
             Lack::Source(leg) => format!("what comes in at the head of {}", network.id(leg)),
             Lack::Existing(leg) => format!("what else {} carries", network.id(leg)),
+            Lack::Rain(leg) => format!("how much rain {} leads in", network.id(leg)),
             Lack::Appliance(i) => {
                 format!("what {} discharges", network.record.appliances.at(i).map_or("", |a| a.id.as_str()))
             }
@@ -97,15 +114,41 @@ impl DesignFlow {
         dwellings: 0,
         waste_water: Flow::from_ml_s(0),
         total: Flow::from_ml_s(0),
+        served: 0,
+        by_dwellings: None,
+        rain: Flow::from_ml_s(0),
+        rain_how: How::Computed,
+        rain_lacks: None,
         how: How::Computed,
         recalled: false,
         lacks: None,
         undrawn: None,
     };
 
-    /// The total flow when all of it is known.
-    pub fn whole(&self) -> Option<Flow> {
+    /// The foul flow of a usual day when all of it is known; rain is no part of it.
+    pub fn daily(&self) -> Option<Flow> {
         self.lacks.is_none().then_some(self.total)
+    }
+
+    /// The most that comes at once, as far as it is known: the greater of what appliances and dwellings make, and rain.
+    pub fn peak(&self) -> Flow {
+        let foul = self.by_dwellings.map_or(self.total, |flow| flow.max(self.total));
+        Flow::from_ml_s(foul.ml_s().saturating_add(self.rain.ml_s()))
+    }
+
+    /// That when all of it is known.
+    pub fn whole(&self) -> Option<Flow> {
+        self.open().is_none().then(|| self.peak())
+    }
+
+    /// What is not known of its peak, the first of it.
+    pub fn open(&self) -> Option<Lack> {
+        self.lacks.or(self.rain_lacks)
+    }
+
+    /// How its peak is known.
+    pub fn how_peak(&self) -> How {
+        if self.rain.ml_s() > 0 { self.how.with(self.rain_how) } else { self.how }
     }
 
     /// Takes in what another carries.
@@ -120,6 +163,9 @@ impl DesignFlow {
         self.recalled |= other.recalled;
         self.lacks = self.lacks.or(other.lacks);
         self.undrawn = self.undrawn.or(other.undrawn);
+        self.rain = Flow::from_ml_s(self.rain.ml_s().saturating_add(other.rain.ml_s()));
+        self.rain_how = self.rain_how.with(other.rain_how);
+        self.rain_lacks = self.rain_lacks.or(other.rain_lacks);
     }
 }
 
@@ -158,6 +204,7 @@ pub fn find(network: &Network<'_>, rulebook: &Rulebook) -> Vec<DesignFlow> {
     }
     let factor = rulebook.ask(key::FLOW_FREQUENCY, &Facts::new());
     flows.iter_mut().for_each(|flow| design(flow, &factor));
+    flows.iter_mut().for_each(|flow| by_dwellings::fill(flow, network, rulebook));
     flows
 }
 
@@ -195,7 +242,8 @@ fn own(network: &Network<'_>, rulebook: &Rulebook, feeders: &[usize]) -> Vec<Des
             let lack = lack(network, i, feeders.get(i).is_some_and(|n| *n > 0));
             let old = pipe(network, i).is_some_and(|p| p.stage_now() == Stage::Existing);
             let (lacks, undrawn) = if old { (None, lack) } else { (lack, None) };
-            DesignFlow { lacks, undrawn, ..DesignFlow::NOTHING }
+            let own = DesignFlow { lacks, undrawn, ..DesignFlow::NOTHING };
+            rain::led_in(network, i, feeders.get(i).is_some_and(|n| *n > 0), own)
         })
         .collect();
     for (a, leg) in outlets(network).into_iter().enumerate() {
@@ -220,7 +268,7 @@ fn lack(network: &Network<'_>, leg: usize, fed: bool) -> Option<Lack> {
     if matches!(l.derived.kind, Kind::Vent | Kind::Stack) || body.stage_now() == Stage::Removed || dead(&body.live) {
         return None;
     }
-    if tells_the_rest(body) {
+    if tells_the_rest(body) || rain::only(body) {
         return None;
     }
     let old_chamber = match l.ends.from {

@@ -62,7 +62,9 @@ impl Air {
         }
     }
 
-    fn better(self, other: Air) -> Air {
+    /// The better of two.
+    #[must_use]
+    pub fn better(self, other: Air) -> Air {
         if other.rank() < self.rank() { other } else { self }
     }
 }
@@ -87,6 +89,8 @@ pub struct ToAir {
 pub struct Head {
     /// What stands at its head.
     pub air: Air,
+    /// The best that a drain brings in along the way.
+    pub along: Air,
     /// The way to the nearest ventilated drain below, for one without a vent at its head.
     pub below: Option<ToAir>,
 }
@@ -97,8 +101,12 @@ pub fn find(network: &Network<'_>) -> Vec<Option<Head>> {
     let found = gather(network, &order);
     let ways = ways(network, &order, &found);
     let drain = |i: usize| network.legs.get(i).is_some_and(|l| l.derived.kind == Kind::Drain);
+    let along = |i: usize| found.along.get(i).map_or(Air::None, |a| a.0);
     (0..network.legs.len())
-        .map(|i| drain(i).then(|| Head { air: found.at_head(i), below: ways.get(i).copied().flatten() }))
+        .map(|i| {
+            let head = || Head { air: found.at_head(i), along: along(i), below: ways.get(i).copied().flatten() };
+            drain(i).then(head)
+        })
         .collect()
 }
 

@@ -9,6 +9,8 @@
 //! 10. [`supports`]: lengths and brackets. 11. [`setting_out`]: marks to set a pipe out by.
 //! 12. [`quantities`]: pipe, fittings, brackets, holes and seals, counted.
 //!
+//! 13. [`guards`]: the valve and the pump between each appliance and the sewer. 14. [`pumped`]: what comes to a pump.
+//!
 //! [`formula`] holds the formulas of the last two; [`order`] lets the network be walked once.
 
 pub mod adrift;
@@ -18,8 +20,10 @@ pub mod chambers;
 pub mod cover;
 pub mod flow;
 pub mod formula;
+pub mod guards;
 pub mod heads;
 pub mod order;
+pub mod pumped;
 pub mod quantities;
 pub mod reach;
 pub mod setting_out;
@@ -36,7 +40,9 @@ use crate::compute::branches::Single;
 use crate::compute::capacity::Capacity;
 use crate::compute::chambers::Chamber;
 use crate::compute::flow::DesignFlow;
+use crate::compute::guards::Guarded;
 use crate::compute::heads::Head;
+use crate::compute::pumped::Inflow;
 use crate::compute::quantities::Quantities;
 use crate::compute::reach::Reached;
 use crate::compute::setting_out::SettingOut;
@@ -65,6 +71,10 @@ pub struct Computed {
     pub runs: Vec<Run>,
     /// What ventilates each leg that is a drain; `None` for other legs.
     pub heads: Vec<Option<Head>>,
+    /// What stands between each appliance and the sewer, in the order of the record.
+    pub guards: Vec<Guarded>,
+    /// What comes to each pump in a day, in the order of the record.
+    pub inflows: Vec<Option<Inflow>>,
     /// For each leg that starts at an appliance's trap, its branch; `None` for other legs.
     pub singles: Vec<Option<Single>>,
     /// For each appliance the legs that start at it, in the order of the record.
@@ -107,6 +117,8 @@ pub fn compute(network: &Network<'_>, rulebook: &Rulebook) -> Computed {
     let chambers = chambers::ports(network);
     Computed {
         adrift: adrift::find(network, rulebook, &flows, &outlets),
+        guards: guards::find(network, &outlets),
+        inflows: pumped::find(network, rulebook),
         setting_out: setting_out::find(network, &supports),
         quantities: quantities::count(network, rulebook, &lengths, &supports),
         units: flow::of_appliances(network, rulebook),

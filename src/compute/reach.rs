@@ -4,7 +4,7 @@
 //! Rods go down from an eye, both ways from a fitting, a chamber or a cap, and down from a trap or pan that comes off;
 //! the last serves pipework above ground only. An access piece on a stack serves the drain under it through an easy
 //! foot. Going down a branch they run into the main and on with the flow; going up the main they pass every branch by.
-//! They stop at a backdrop or ramp, a gully, a narrower pipe, a plain tee, a stack, and at a bend that they do not take; an
+//! They stop at a backdrop or ramp, a valve, a pump, a gully, a narrower pipe, a plain tee, a stack, and at a bend that they do not take; an
 //! access point does not stop them.
 //!
 //! Bends are counted as the trade does: rods take two bends of up to 45 degrees. An eye has the first at its own foot,
@@ -141,13 +141,15 @@ struct Walk<'a, 'r> {
     lean: Lean,
     arriving: &'a [Vec<usize>],
     leaving: &'a [Vec<usize>],
+    /// For each leg, how far along it an anti-flooding valve stands in the way.
+    valves: Vec<Option<Length>>,
     out: Walked,
 }
 
 impl<'a, 'r> Walk<'a, 'r> {
     fn new(network: &'a Network<'r>, lean: Lean, arriving: &'a [Vec<usize>], leaving: &'a [Vec<usize>]) -> Self {
         let out = Walked { parts: vec![Vec::new(); network.legs.len()], steps: 0 };
-        Self { network, lean, arriving, leaving, out }
+        Self { network, lean, arriving, leaving, valves: doors::valves(network), out }
     }
 
     fn from(&mut self, opening: &Opening, rods: Length) {
@@ -179,6 +181,12 @@ impl<'a, 'r> Walk<'a, 'r> {
             Kind::Stack | Kind::Vent => false,
         };
         lies && network.record.pipes.at(leg).is_some_and(|p| !p.broken && p.body.stage_now() != Stage::Removed)
+    }
+
+    /// Whether a pump lifts into a leg: rods do not pass it.
+    fn pumped(&self, leg: usize) -> bool {
+        let id = self.network.id(leg);
+        self.network.record.pumps.iter().any(|pump| pump.body.on.get().is_some_and(|on| on.0 == id))
     }
 
     fn entry(&self, leg: usize) -> Option<Entry> {
@@ -223,9 +231,13 @@ impl<'a, 'r> Walk<'a, 'r> {
             self.out.steps += 1;
             rods = self.on(leg, rods);
             let Some(length) = self.length(leg) else { return self.note(leg, rods, Way::Down, (start, None), None) };
-            let to = length.min(start + rods.left).max(start);
+            let valve = self.valves.get(leg).copied().flatten().map(|at| at.min(length)).filter(|at| *at >= start);
+            let to = valve.unwrap_or(length).min(start + rods.left).max(start);
             let passage = bends::within(self.network, leg, Way::Down, rods.bends);
             self.note(leg, rods, Way::Down, (start, Some(to)), passage.stopped());
+            if valve.is_some() {
+                return;
+            }
             rods.left = rods.left - (length - start);
             let Passage::Through(bends) = passage else { return };
             rods.bends = bends;
@@ -252,7 +264,8 @@ impl<'a, 'r> Walk<'a, 'r> {
             }
             _ => return None,
         };
-        (!self.drops(leg) && !self.narrower(next, leg)).then_some((next, at))
+        let passes = !self.drops(leg) && !self.narrower(next, leg) && !self.pumped(next);
+        passes.then_some((next, at))
     }
 
     /// Up from a place on a leg.
@@ -269,8 +282,18 @@ impl<'a, 'r> Walk<'a, 'r> {
                 return self.note(leg, rods, Way::Up, (Length::ZERO, None), None);
             };
             let passage = bends::within(self.network, leg, Way::Up, rods.bends);
-            let from = (length - rods.left).max(Length::ZERO);
-            self.note(leg, rods, Way::Up, (from, Some(length)), passage.stopped());
+            let valve = self.valves.get(leg).copied().flatten().map(|at| match start {
+                Some(_) => at,
+                None => at.min(length),
+            });
+            let valve = valve.filter(|at| *at <= length);
+            let from = (length - rods.left).max(valve.unwrap_or(Length::ZERO));
+            if from < length {
+                self.note(leg, rods, Way::Up, (from, Some(length)), passage.stopped());
+            }
+            if valve.is_some() {
+                return;
+            }
             rods.left = rods.left - length;
             let Passage::Through(bends) = passage else { return };
             rods.bends = bends;
@@ -290,7 +313,7 @@ impl<'a, 'r> Walk<'a, 'r> {
             }
             _ => return None,
         };
-        (!self.narrower(above, leg)).then_some(above)
+        (!self.narrower(above, leg) && !self.pumped(leg)).then_some(above)
     }
 
     /// The drain that rods take up through an access point: the only one that comes in, or the one of which the record
@@ -308,7 +331,9 @@ impl<'a, 'r> Walk<'a, 'r> {
     fn through(&self, access: usize, coming: usize, rods: &mut Rods) -> Option<()> {
         let item = self.network.record.access.at(access).filter(|item| !item.broken)?;
         let stage = stage_of(&item.body.stage);
-        item.body.what.get().filter(|kind| **kind != AccessKind::Gully && stage != Stage::Removed)?;
+        let trapped = item.body.interceptor.get().is_some_and(|said| said.yes());
+        let stands = stage != Stage::Removed && !trapped;
+        item.body.what.get().filter(|kind| **kind != AccessKind::Gully && stands)?;
         rods.bends = bends::at_access(self.network, coming, &item.id, rods.bends)?;
         rods.planned |= stage == Stage::Planned;
         rods.how = rods.how.with(self.network.record.how(&item.body.what));

@@ -1,7 +1,8 @@
 //! What each test lost, from its readings alone, and for which pipes it still speaks.
 //!
-//! [`coverage`]: between which plugs. [`wetted`]: the surface over which the litres of a water test are shared out.
+//! [`coverage`]: between which plugs. [`cover`]: before or after it was covered. [`wetted`]: the surface over which the litres of a water test are shared out.
 
+pub mod cover;
 pub mod coverage;
 pub mod wetted;
 
@@ -39,6 +40,10 @@ pub struct Outcome {
     pub parts: Vec<Covered>,
     /// The chambers that are under test too, by position in the record.
     pub chambers: Vec<usize>,
+    /// Whether the record says where it was plugged.
+    pub plugged: bool,
+    /// A chamber with an open channel between two lengths under test and no plug in it: no air test holds there.
+    pub open_channel: Option<usize>,
     /// The method of BS EN 1610 that it names, or that of the test it repeats when that is of the same kind.
     pub method: Option<TestMethod>,
     /// First and last reading with their clock times.
@@ -97,6 +102,8 @@ fn outcome(network: &Network<'_>, item: &Item<Test>) -> Outcome {
     let mut out = Outcome {
         kind,
         parts: coverage::parts(network, &covers, &plugs),
+        plugged: !plugs.is_empty(),
+        open_channel: coverage::open_channel(network, &covers, &plugs),
         chambers: found(|n, id| n.record.access.position(id)),
         method,
         first: readings.first().map(|(t, g)| (*t, g.value)),

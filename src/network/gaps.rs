@@ -70,13 +70,32 @@ fn root(group: &[usize], mut i: usize) -> usize {
 }
 
 fn needs(network: &Network<'_>, legs: &[usize]) -> String {
-    let no_fall: Vec<&str> = legs.iter().filter(|l| network.fall(**l).is_none()).map(|l| network.id(*l)).collect();
-    let ids: Vec<&str> = legs.iter().map(|l| network.id(*l)).collect();
-    let ids = crate::base::text::list(&ids, "and");
-    if no_fall.is_empty() {
-        let any = if legs.len() == 1 { "one level on" } else { "any one level on" };
-        format!("{any} {ids}")
-    } else {
-        format!("a fall or a second level on {}, and one level on {ids}", crate::base::text::list(&no_fall, "and"))
+    let (bent, even): (Vec<usize>, Vec<usize>) =
+        legs.iter().filter(|l| network.fall(**l).is_none()).partition(|l| network.knees(**l) > 0);
+    let ids = |legs: &[usize]| -> String {
+        let all: Vec<&str> = legs.iter().map(|l| network.id(*l)).collect();
+        crate::base::text::list(&all, "and")
+    };
+    // Where the gradient changes along the way, one level more gives neither end.
+    let ends: Vec<String> = bent.iter().map(|leg| end(network, *leg)).collect();
+    if even.is_empty() && !bent.is_empty() {
+        return crate::base::text::list(&ends.iter().map(String::as_str).collect::<Vec<_>>(), "and");
     }
+    if even.is_empty() {
+        let any = if legs.len() == 1 { "one level on" } else { "any one level on" };
+        return format!("{any} {}", ids(legs));
+    }
+    let level = format!("a fall or a second level on {}, and one level on {}", ids(&even), ids(legs));
+    std::iter::once(level).chain(ends).collect::<Vec<_>>().join(", and ")
+}
+
+/// The ends of a leg whose invert is not known.
+fn end(network: &Network<'_>, leg: usize) -> String {
+    let solved = network.solved(leg);
+    let which = match (solved.up, solved.down) {
+        (None, Some(_)) => "the upper invert",
+        (Some(_), None) => "the lower invert",
+        _ => "both end inverts",
+    };
+    format!("{which} of {}", network.id(leg))
 }

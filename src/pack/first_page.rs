@@ -188,6 +188,10 @@ fn tests(desk: &Desk<'_>) -> Side {
         }
         let covers: Vec<&str> = outcome.covers.iter().map(|p| network.id(*p)).collect();
         let kind = outcome.kind.map_or("kind not recorded", |k| k.word());
+        let kind = match crate::pack::tests::done(desk, item, outcome) {
+            Some(done) => format!("{kind} {}", done.words()),
+            None => kind.to_owned(),
+        };
         let mut text = vec![plain(match (outcome.first, outcome.last, outcome.minutes) {
             (Some(a), Some(b), Some(minutes)) => format!(
                 "{}, {kind}: {} to {}\u{a0}mm in {minutes}\u{a0}min, lost {}\u{a0}mm.",

@@ -37,11 +37,15 @@ const LAID: [Judged; 3] = [
 const REACHED: [Judged; 3] = [
     ("to the next access point", &["access-spacing"]),
     ("rods come into it", &["rod-reach"]),
-    ("air at the head", &["drain-ventilated-at-its-head"]),
+    ("air at the head", &["drain-ventilated-at-its-head", "open-vent-where-drain-surcharges"]),
 ];
 
 /// What shows that it is as it should be.
-const SHOWN: [Judged; 2] = [("tight", &["drain-tightness"]), ("photo before cover", &["photographed-before-cover"])];
+const SHOWN: [Judged; 3] = [
+    ("joins another", &["junction-with-the-flow"]),
+    ("tight", &["drain-tightness"]),
+    ("photo before cover", &["photographed-before-cover"]),
+];
 
 /// Drains: bed, cover and ground.
 pub(crate) fn laid(desk: &Desk<'_>) -> Part {

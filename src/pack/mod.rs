@@ -2,7 +2,8 @@
 //!
 //! 1. [`words`] says numbers and verdicts the same way everywhere. 2. [`first_page`] is the inspector's first page.
 //! 3. [`drains`], [`branches`], [`appliances`] and [`stacks`] are schedules, [`along`] and [`ports`] what stands
-//!    under a row of theirs; [`recorded`] prints what is not judged.
+//!    under a row of theirs; [`recorded`] prints what is not judged, [`protection`] what keeps the sewer out, [`old`]
+//!    what was there before.
 //! 4. [`findings`], [`photos`], [`cautions`] and [`basis`] close the pack; [`figure`] draws. 5. [`handover`](mod@handover) is the owner's.
 
 mod access;
@@ -19,9 +20,11 @@ mod first_page;
 mod flows;
 mod handover;
 mod laid;
+mod old;
 mod penetrations;
 mod photos;
 mod ports;
+mod protection;
 mod quantities;
 mod recorded;
 mod setting_out;
@@ -141,7 +144,7 @@ pub fn inspection(job: &Examined<'_>, choice: &Choice<'_>) -> Pack {
     let mut parts = Parts::default();
     let mut has = serde_json::Map::new();
     first_page::add(&desk, &mut parts);
-    let mut sections: [(&str, Part); 22] = [
+    let mut sections: [(&str, Part); 24] = [
         ("drains", drains::levels(&desk)),
         ("drains-flow", flows::schedule(&desk)),
         ("drains-laid", laid::laid(&desk)),
@@ -151,6 +154,8 @@ pub fn inspection(job: &Examined<'_>, choice: &Choice<'_>) -> Pack {
         ("stack", stacks::schedule(&desk)),
         ("chambers", recorded::chambers(&desk)),
         ("access", access::schedule(&desk)),
+        ("protection", protection::schedule(&desk)),
+        ("old", old::schedule(&desk)),
         ("appliances", appliances::branches(&desk)),
         ("traps", appliances::traps(&desk)),
         ("tests", tests::schedule(&desk)),

@@ -56,7 +56,11 @@ pub(crate) fn chambers(desk: &Desk<'_>) -> Part {
             });
             let across = body.across.get().map_or(String::new(), |a| a.words.clone());
             let class = text(body.class.get());
-            let state = [text(body.state.get()), text(body.tool.get())].join(" ").trim().to_owned();
+            let trap = match body.interceptor.get() {
+                Some(word) if word.yes() => "intercepting trap ".to_owned(),
+                _ => String::new(),
+            };
+            let state = [trap + &text(body.state.get()), text(body.tool.get())].join(" ").trim().to_owned();
             let found = desk.worst_of(&CHAMBER_RULES, &item.id);
             let mut cells = vec![
                 vec![vec![plain(format!("{}{stage}", body.what.get().map_or("", |k| k.word())))], vec![plain(place)]],
@@ -147,7 +151,7 @@ pub(crate) fn rest(desk: &Desk<'_>) -> Part {
 }
 
 /// A value without the braces or quotes that hold all of it.
-fn bare(text: &str) -> &str {
+pub(crate) fn bare(text: &str) -> &str {
     let inside = |open: char, close: char| text.strip_prefix(open).and_then(|t| t.strip_suffix(close));
     inside('{', '}').or_else(|| inside('"', '"')).unwrap_or(text)
 }

@@ -9,6 +9,8 @@ use crate::base::doc::bold;
 use crate::base::doc::plain;
 use crate::base::text::day;
 use crate::compute::tightness::Outcome;
+use crate::compute::tightness::cover;
+use crate::compute::tightness::cover::Done;
 use crate::compute::tightness::coverage::Bare;
 use crate::compute::tightness::in_minutes;
 use crate::network::kind::Kind;
@@ -19,6 +21,7 @@ use crate::pack::drains::column;
 use crate::pack::words;
 use crate::record::evidence::Test;
 use crate::record::sections::Item;
+use crate::record::words::TestKind;
 use crate::rulebook::Fact;
 use crate::rulebook::Facts;
 use crate::rulebook::key;
@@ -33,7 +36,7 @@ pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
     let columns = vec![
         column(&["id"], 12.0, Align::Left),
         column(&["what", "plugs"], 54.0, Align::Left),
-        column(&["date", "kit"], 30.0, Align::Left),
+        column(&["date", "kit, cover"], 30.0, Align::Left),
         column(&["readings"], 40.0, Align::Left),
         column(&["lost", "seen by"], 40.0, Align::Left),
     ];
@@ -56,6 +59,8 @@ fn row(desk: &Desk<'_>, item: &Item<Test>, outcome: &Outcome) -> Row {
     let what = what.trim_end_matches([':', ' ']).to_owned();
     let date = body.date.get().map_or("date not recorded".to_owned(), |d| crate::base::text::date(*d));
     let kit = body.kit.get().map_or("", |k| k.0.as_str());
+    let kit = [kit, done(desk, item, outcome).map_or("", Done::words)];
+    let kit = kit.into_iter().filter(|words| !words.is_empty()).collect::<Vec<_>>().join(", ");
     let readings = body.readings.get().map_or(String::new(), |m| {
         let one = |(key, field): &(
             crate::base::span::Spanned<String>,
@@ -75,8 +80,73 @@ fn row(desk: &Desk<'_>, item: &Item<Test>, outcome: &Outcome) -> Row {
         anchor: Some(words::anchor(&item.id)),
         cells,
         reasons: remarks(desk, item, outcome),
-        bar: bar(desk.finding_of("above-ground-air-test", &item.id).into_iter()),
+        bar: bar(desk.worst_of(&["above-ground-air-test", "drain-tightness"], &item.id).into_iter()),
     }
+}
+
+/// Whether a test for the tightness of a drain was done before or after it was covered.
+pub(crate) fn done(desk: &Desk<'_>, item: &Item<Test>, outcome: &Outcome) -> Option<Done> {
+    let of_drain = matches!(outcome.kind, Some(TestKind::DrainAir | TestKind::DrainWater));
+    cover::done(&desk.job.network, outcome, item.body.date.get().copied().filter(|_| of_drain))
+}
+
+/// Newer tests of the tightness of any of the same drains, which speak in its place.
+fn newer<'r>(desk: &Desk<'r>, item: &Item<Test>, outcome: &Outcome) -> Vec<&'r str> {
+    let tight = |o: &Outcome| matches!(o.kind, Some(TestKind::DrainAir | TestKind::DrainWater));
+    let Some(day) = item.body.date.get().filter(|_| tight(outcome) && outcome.replaced_by.is_none()) else {
+        return Vec::new();
+    };
+    let all = desk.job.record.tests.iter().zip(&desk.job.computed.tests);
+    let later = all.filter(|(t, o)| tight(o) && t.body.date.get().is_some_and(|d| d > day));
+    let same = later.filter(|(_, o)| o.covers.iter().any(|pipe| outcome.covers.contains(pipe)));
+    same.map(|(t, _)| t.id.as_str()).collect()
+}
+
+/// How a water test stood, as recorded: soak, heads, depths in chambers.
+fn stood(body: &Test) -> String {
+    let mut said = Vec::new();
+    if let Some(soak) = body.soak.get() {
+        said.push(format!("stood full {} before", soak.words));
+    }
+    if let Some(head) = body.head.get() {
+        said.push(format!("{} of water over the highest invert", head.words()));
+    }
+    if let Some(head) = body.head_low.get() {
+        said.push(format!("{} over the lowest", head.words()));
+    }
+    for (id, field) in body.filled.get().into_iter().flat_map(|m| &m.0) {
+        said.push(format!("{} filled to {}", id.value, field.get().map_or("unknown".to_owned(), |m| m.words())));
+    }
+    if let Some(set) = body.joints_set.get() {
+        said.push(format!("youngest joint {} old", set.words));
+    }
+    if let Some(flushed) = body.flushed.get() {
+        said.push(if flushed.yes() { "cleaned and flushed before" } else { "not flushed before" }.to_owned());
+    }
+    if said.is_empty() { String::new() } else { words::sentence(&said.join(", ")) + " " }
+}
+
+/// What a camera saw, and that it shows no tightness.
+fn camera(body: &Test, outcome: &Outcome) -> String {
+    if outcome.kind != Some(TestKind::Camera) {
+        return String::new();
+    }
+    let mut said = "Camera".to_owned();
+    for (word, field) in [("from", &body.from), ("to", &body.to)] {
+        if let Some(place) = field.get() {
+            said.push_str(&format!(" {word} {}", place.0));
+        }
+    }
+    if let Some(way) = body.looking.get() {
+        said.push_str(&format!(", looking {}", way.word()));
+    }
+    if let Some(grade) = body.grade.get() {
+        said.push_str(&format!(", graded {}", grade.0));
+    }
+    if let Some(deformed) = body.deformed.get() {
+        said.push_str(&format!(", out of round by {}", deformed.0));
+    }
+    format!("{said}. It shows defects and layout, never tightness. ")
 }
 
 fn kind(outcome: &Outcome) -> &'static str {
@@ -132,6 +202,12 @@ fn remarks(desk: &Desk<'_>, item: &Item<Test>, outcome: &Outcome) -> Vec<Line> {
     if let Some(by) = outcome.replaced_by.and_then(|t| desk.job.record.tests.at(t)) {
         said.push_str(&format!("Repeated and replaced by {}. ", by.id));
     }
+    let newer = newer(desk, item, outcome);
+    if !newer.is_empty() {
+        said.push_str(&format!("Newer, of the same drain: {}. ", newer.join(", ")));
+    }
+    said.push_str(&stood(&item.body));
+    said.push_str(&camera(&item.body, outcome));
     if let Some(found) = item.body.found.get() {
         said.push_str(&format!("Found: {} ", words::sentence(&found.0)));
     }

@@ -161,6 +161,8 @@ triggers! {
     OldClay = "an old clay pipe cut or opened" => ground::old_clay,
     /// A pipe that holds or may hold asbestos.
     FibrePipe = "asbestos cement or pitch fibre" => ground::fibre_pipes,
+    /// An anti-flooding valve.
+    Valve = "an anti-flooding valve" => ground::valves,
     /// A plug on a stack or drain.
     AccessPlug = "an access plug on a pipe" => ground::access_plugs,
     /// A bung that stands in a pipe for a while.

@@ -33,6 +33,8 @@ item! {
         channel_drop "channel-drop": Measure = "14 mm";
         /// The drain that runs straight through its channel, where several come in.
         main_run "main-run": Ref = "D1";
+        /// Whether it holds an intercepting trap.
+        interceptor "interceptor": YesNo = "no";
         /// The cover's class.
         class "class": Words = "A15";
         /// The cover's own size and shape.

@@ -9,6 +9,7 @@ use crate::record::quantity::LevelAt;
 use crate::record::quantity::Measure;
 use crate::record::value::ListOf;
 use crate::record::value::MapOf;
+use crate::record::words::Looking;
 use crate::record::words::Mention;
 use crate::record::words::Ref;
 use crate::record::words::Stage;
@@ -112,6 +113,20 @@ item! {
         filled "filled": MapOf<Measure> = "{IC1: 0.90 m}";
         /// The seals left after it, by appliance.
         seals_left "seals-left": MapOf<Measure> = "{WC2: 47 mm}";
+        /// How long the youngest joint under test had set before it.
+        joints_set "joints-set": Lasting = "26 h";
+        /// Whether the drain was cleaned and flushed before.
+        flushed "flushed": YesNo = "yes";
+        /// Where a camera went in.
+        from "from": Ref = "IC1";
+        /// How far it came.
+        to "to": Ref = "MH1";
+        /// Which way it looked.
+        looking "looking": Looking = "downstream";
+        /// What the survey graded the drain, in its own words.
+        grade "grade": Words = "\"structural 1, service 2\"";
+        /// By how much of its diameter it found a pipe out of round.
+        deformed "deformed": Words = "at most 3 %";
         /// What was found.
         found "found": Text = "weep at B2 boss";
         /// Who saw it; `nobody` when nobody did.

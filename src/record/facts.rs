@@ -138,6 +138,12 @@ impl Record {
         if let Some(item) = self.appliances.get(id) {
             return last(&item.body.stage, &[&item.body.fitted]);
         }
+        if let Some(item) = self.valves.get(id) {
+            return last(&item.body.stage, &[&item.body.fitted]);
+        }
+        if let Some(item) = self.pumps.get(id) {
+            return last(&item.body.stage, &[&item.body.fitted]);
+        }
         self.terminals.get(id).and_then(|item| last(&item.body.stage, &[&item.body.fitted]))
     }
 
@@ -174,6 +180,12 @@ impl Record {
         }
         for t in &self.terminals {
             see(&t.body.fitted);
+        }
+        for v in &self.valves {
+            see(&v.body.fitted);
+        }
+        for p in &self.pumps {
+            see(&p.body.fitted);
         }
         for t in &self.temporary {
             see(&t.body.since);

@@ -131,6 +131,32 @@ impl Scalar for Litres {
     }
 }
 
+/// So much water in a second.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PeakFlow {
+    /// In millilitres a second.
+    pub ml_s: i64,
+    decimals: u32,
+}
+
+impl PeakFlow {
+    /// As it was written: `1.2 l/s`.
+    pub fn words(&self) -> String {
+        format!("{}\u{a0}l/s", fixed(i128::from(self.ml_s), 1000, self.decimals))
+    }
+}
+
+impl Scalar for PeakFlow {
+    const FORM: &'static str = "a flow with its unit: `1.2 l/s`";
+    const PATTERN: &'static str = r"[0-9]+(?:\.[0-9]+)? *l/s";
+
+    fn from_words(words: &str) -> Result<Self, Wrong> {
+        let number = words.strip_suffix("l/s").ok_or_else(form)?;
+        let (digits, decimals) = decimal(number)?;
+        Ok(Self { ml_s: round_div(i128::from(digits) * 1000, 10_i128.pow(decimals)), decimals })
+    }
+}
+
 /// How long something lasted, in whole seconds.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Lasting {
@@ -193,6 +219,14 @@ mod tests {
         assert_eq!(lasted("1 h"), Some(3600));
         assert_eq!((lasted("1 h 30 min"), lasted("1.5 min"), lasted("90 s")), (Some(5400), Some(90), Some(90)));
         assert_eq!((lasted("30"), lasted("1 h30 min"), lasted("half an hour")), (None, None, None));
+    }
+
+    #[test]
+    fn a_flow_is_read_in_litres_a_second() {
+        let read = |text: &str| PeakFlow::from_words(text).map(|f| (f.ml_s, f.words())).ok();
+        assert_eq!(read("1.2 l/s"), Some((1_200, "1.2\u{a0}l/s".to_owned())));
+        assert_eq!((read("0.75 l/s").map(|f| f.0), read("2 l/s").map(|f| f.0)), (Some(750), Some(2_000)));
+        assert_eq!((read("1.2"), read("1.2 l"), read("-1 l/s")), (None, None, None));
     }
 
     #[test]

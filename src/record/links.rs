@@ -1,6 +1,7 @@
 //! Ids that other items speak of: each has to be somewhere in the record, and only once.
 
 mod each_level;
+mod of_protection;
 mod of_tests;
 mod places_along;
 
@@ -37,6 +38,7 @@ pub fn check(record: &Record, cx: &mut Cx<'_>) {
     pipes(record, &mut links);
     water(record, &mut links);
     evidence(record, &mut links);
+    of_protection::check(record, &mut links);
     about(record, &mut links);
     levels(record, &mut links);
     circles(record, &mut links);

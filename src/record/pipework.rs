@@ -3,11 +3,13 @@
 
 use crate::base::size::Size;
 use crate::record::along::AlongPipe;
+use crate::record::gauge::PeakFlow;
 use crate::record::item::FieldSpec;
 use crate::record::item::ItemKind;
 use crate::record::item::item;
 use crate::record::node::Body;
 use crate::record::node::Node;
+use crate::record::protection::Disused;
 use crate::record::quantity::Count;
 use crate::record::quantity::Fall;
 use crate::record::quantity::LevelAt;
@@ -281,10 +283,16 @@ item! {
         reach "reach": Words = "boxed";
         /// What a drain is for: foul water unless it says otherwise.
         carries "carries": Water = "rain";
+        /// The most rain that it leads in at its head, beside what other pipes bring.
+        rain "rain": PeakFlow = "1.2 l/s";
         /// What else it is known to carry.
         also_carries "also-carries": Words = "1 dwelling believed";
         /// Whether an old pipe still carries anything.
         live "live": Words = "unknown";
+        /// The state of an old pipe, and how that is known.
+        state "state": Words = "sound by camera";
+        /// What was done with an old drain that carries nothing any more.
+        disused "disused": Disused = "{cut-at: MH1, sealed: [upper end, lower end]}";
         /// What passes over a drain.
         traffic "traffic": Words = "\"garden, no vehicles\"";
         /// How far the trench stays clear of each foundation beside it, by the element that stands on it.

@@ -36,6 +36,9 @@ use crate::record::pipework::Opening;
 use crate::record::pipework::Outfall;
 use crate::record::pipework::Pipe;
 use crate::record::pipework::Terminal;
+use crate::record::protection::Pump;
+use crate::record::protection::Site;
+use crate::record::protection::Valve;
 use crate::record::value::Cx;
 use crate::record::value::Field;
 use crate::record::value::ListOf;
@@ -213,11 +216,11 @@ macro_rules! sections {
 }
 
 sections! {
-    one { job "job": Job, home "home": Home, usual "usual": Usual }
+    one { job "job": Job, home "home": Home, usual "usual": Usual, site "site": Site }
     by_id {
         people "people": Person, kit "kit": Kit, elements "elements": Element, appliances "appliances": Appliance,
         pipes "pipes": Pipe, access "access": Access, outfalls "outfalls": Outfall, terminals "terminals": Terminal,
-        openings "openings": Opening, penetrations "penetrations": Penetration, nearby "nearby": Nearby, tests "tests": Test,
+        openings "openings": Opening, valves "valves": Valve, pumps "pumps": Pump, penetrations "penetrations": Penetration, nearby "nearby": Nearby, tests "tests": Test,
         temporary "temporary": Temporary, questions "questions": Question, documents "documents": Document,
         photos "photos": PhotoItem,
     }
@@ -225,7 +228,7 @@ sections! {
 }
 
 /// Every key at the top of a record but its version, in the order in which one would write them.
-const ALL: [&str; 27] = [
+const ALL: [&str; 30] = [
     "job",
     "rulebook",
     "people",
@@ -242,6 +245,9 @@ const ALL: [&str; 27] = [
     "outfalls",
     "terminals",
     "openings",
+    "site",
+    "valves",
+    "pumps",
     "penetrations",
     "nearby",
     "tests",

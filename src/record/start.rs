@@ -309,10 +309,12 @@ fn says(items: &[Written], key: &str) -> bool {
 
 /// An id in the manner of the trade for an item of a section.
 fn id_like(section: &str) -> &'static str {
-    const IDS: [(&str, &str); 9] = [
+    const IDS: [(&str, &str); 11] = [
         ("kit", "laser"),
         ("elements", "FL1"),
         ("openings", "W1"),
+        ("valves", "BV1"),
+        ("pumps", "PU1"),
         ("penetrations", "P1"),
         ("nearby", "N1"),
         ("temporary", "X1"),

@@ -270,6 +270,13 @@ words! {
         /// A building.
         Building = "building",
     }
+    /// How likely a sewer is to surcharge.
+    SurchargeRisk {
+        /// Seldom, and not far.
+        Low = "low",
+        /// Likely.
+        High = "high",
+    }
     /// What was done with the disc of a drilled entry.
     Coupon {
         /// Taken out.
@@ -356,6 +363,13 @@ words! {
         Camera = "camera",
         /// Smoke.
         Smoke = "smoke",
+    }
+    /// Which way a camera looks.
+    Looking {
+        /// With the flow.
+        Downstream = "downstream",
+        /// Against the flow.
+        Upstream = "upstream",
     }
     /// A method of BS EN 1610 by which a drain is tested.
     TestMethod {

@@ -17,6 +17,7 @@ const AD_H_LIMITS: &str = concat!(
     include_str!("data/ad-h-2015/chambers.limits.yaml"),
     include_str!("data/ad-h-2015/covers.limits.yaml"),
     include_str!("data/ad-h-2015/drain-tests.limits.yaml"),
+    include_str!("data/ad-h-2015/site.limits.yaml"),
 );
 
 /// Its prose: first the rules, then the ledger.
@@ -25,6 +26,7 @@ const AD_H_PROSE: &str = concat!(
     include_str!("data/ad-h-2015/above-ground.prose.yaml"),
     include_str!("data/ad-h-2015/drains.prose.yaml"),
     include_str!("data/ad-h-2015/access.prose.yaml"),
+    include_str!("data/ad-h-2015/site.prose.yaml"),
     include_str!("data/ad-h-2015/section-1.ledger.yaml"),
     include_str!("data/ad-h-2015/section-2.ledger.yaml"),
 );

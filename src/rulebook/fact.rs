@@ -101,6 +101,12 @@ facts! {
     DryConcrete = "dry-concrete", YesNo, "whether the pipes are of dry concrete";
     /// Degrees by which a branch turns in the open channel of a chamber.
     Turn = "turn", Count, "by how many degrees it turns in the channel";
+    /// Whether a basement drains.
+    Basement = "basement", YesNo, "whether a basement drains";
+    /// How likely the sewer is to surcharge, by the word of the record.
+    SurchargeRisk = "surcharge-risk", Label, "how likely the sewer is to surcharge, as its undertaker says";
+    /// Whether a pump stands inside a building.
+    PumpInside = "pump-inside", YesNo, "whether it stands inside a building";
     /// How what a pipe is made of behaves in fire, from [`FIRE_MATERIALS`] in the built-in rulebooks.
     FireMaterial = "fire-material", Label, "what the pipe is made of";
 }

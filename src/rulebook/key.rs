@@ -1,4 +1,4 @@
-//! The keys that code asks for, each with the type of its answer.
+//! The keys that code asks for, each with the type of its answer. Longer than most files: every key stands in one place.
 
 use std::collections::BTreeSet;
 use std::marker::PhantomData;
@@ -252,7 +252,19 @@ keys! {
     /// Whether a spare entry or the end of a pipe is closed.
     OPEN_END_CLOSED: bool = "open-end.closed";
     /// Velocity that keeps a drain clean.
-    SELF_CLEANSING_VELOCITY: Velocity = "self-cleansing.velocity.minimum";
+    SELF_CLEANSING_VELOCITY_MINIMUM: Velocity = "self-cleansing.velocity.minimum";
+    /// Gradient by size that keeps a drain clean whatever runs in it.
+    SELF_CLEANSING_GRADIENT_MINIMUM: Gradient = "self-cleansing.gradient.minimum";
+    /// Flattest gradient by an old rule of thumb, by size.
+    MAGUIRE_GRADIENT_MINIMUM: Gradient = "maguire.gradient.minimum";
+    /// Least size of a private sewer, by the dwellings that drain through it.
+    DRAIN_SEWER_SIZE_MINIMUM: Nominal = "drain.sewer-size.minimum";
+    /// Least size of a drain for rain.
+    DRAIN_RAIN_SIZE_MINIMUM: Nominal = "drain.rain-size.minimum";
+    /// Flattest gradient of a drain for rain, by size.
+    DRAIN_RAIN_GRADIENT_MINIMUM: Gradient = "drain.rain-gradient.minimum";
+    /// Whether water put in at a foul drain is seen to come down it and nowhere else.
+    DRAIN_FOUL_TO_FOUL: bool = "drain.foul-to-foul";
     /// Least clearance round a drain through an opening in a wall.
     DRAIN_WALL_CLEARANCE_MINIMUM: Length = "drain.wall.clearance.minimum";
     /// Whether a lintel carries the wall over that opening.
@@ -393,6 +405,8 @@ keys! {
     TIGHTNESS_AIR_OVER_SIZE: Factor = "tightness.air.over-size";
     /// The greatest that constant may be.
     TIGHTNESS_AIR_CONSTANT_MAXIMUM: Factor = "tightness.air.constant.maximum";
+    /// What share of the time of a pipe of the same size a chamber tested with air takes.
+    TIGHTNESS_AIR_CHAMBER_SHARE: Factor = "tightness.air.chamber-share";
     /// Most water that may be added by method W, by what is filled.
     TIGHTNESS_WATER_ADDED_MAXIMUM: PerArea = "tightness.water.added.maximum";
     /// Minutes over which that is measured.
@@ -413,6 +427,52 @@ keys! {
     FIRE_SMALL_PIPE_STOPPING: Words = "fire.small-pipe.stopping";
     /// Pipe ends with which a seal must have been tested.
     FIRE_TEST_PIPE_ENDS: Words = "fire-test.pipe-ends";
+    /// Whether what lies below the water of a surcharge is pumped.
+    SURCHARGE_PUMPED: bool = "surcharge.pumped";
+    /// Whether it is behind a valve, or pumped.
+    SURCHARGE_PROTECTED: bool = "surcharge.protected";
+    /// How far the top of the outside gully lies below the lowest floor.
+    SURCHARGE_GULLY_BELOW_FLOOR_MINIMUM: Length = "surcharge.gully-below-floor.minimum";
+    /// Whether what is not at risk drains past valve and pump.
+    SURCHARGE_BYPASS: bool = "surcharge.bypass";
+    /// Whether a valve can be closed by hand.
+    VALVE_MANUAL_CLOSURE: bool = "valve.manual-closure";
+    /// The standard of an anti-flooding valve.
+    VALVE_STANDARD: Words = "valve.standard";
+    /// Most buildings that drain through a valve that closes once.
+    VALVE_BUILDINGS_MAXIMUM: u32 = "valve.buildings.maximum";
+    /// Whether a notice tells of the valve.
+    VALVE_NOTICE: bool = "valve.notice";
+    /// Whether there is a reason to pump.
+    PUMP_REASON: bool = "pump.reason";
+    /// The standard of a pump, by whether it stands inside.
+    PUMP_STANDARD: Words = "pump.standard";
+    /// The standard to which a pump inside is designed.
+    PUMP_DESIGN: Words = "pump.design";
+    /// Least hours of inflow that are stored ahead of a pump.
+    PUMP_STORAGE_HOURS_MINIMUM: u32 = "pump.storage.hours.minimum";
+    /// Litres a head and day of a dwelling.
+    PUMP_LITRES_PER_HEAD: u32 = "pump.litres-per-head";
+    /// Whether the local authority was asked about rats.
+    RODENTS_ASKED: bool = "rodents.asked";
+    /// Whether measures against them were taken where they are called for.
+    RODENTS_MEASURES: bool = "rodents.measures";
+    /// Whether a drain has an open vent.
+    DRAIN_OPEN_VENT: bool = "drain.open-vent";
+    /// Whether a drain joins another at a slant, with the flow.
+    DRAIN_JUNCTION_OBLIQUE: bool = "drain.junction-oblique";
+    /// Whether a connection is made with made fittings.
+    DRAIN_CONNECTION_MADE: bool = "drain.connection-made";
+    /// Whether foul water ends where it may.
+    DRAIN_FOUL_OUTFALL: bool = "drain.foul-outfall";
+    /// Whether a drain out of use was cut off near the live system.
+    DISUSED_CUT_OFF: bool = "disused.cut-off";
+    /// From this depth on a drain out of use need not be dug out.
+    DISUSED_DUG_OUT_ABOVE_MINIMUM: Length = "disused.dug-out-above.minimum";
+    /// How many of its ends are sealed.
+    DISUSED_SEALED_ENDS_MINIMUM: u32 = "disused.sealed-ends.minimum";
+    /// Whether it is filled, by its size.
+    DISUSED_FILLED: bool = "disused.filled";
 }
 
 /// What the end of a ventilating pipe must satisfy, a line each.

@@ -13,6 +13,7 @@ use crate::base::units::Length;
 use crate::rulebook::Answer;
 use crate::rulebook::Limit;
 use crate::rulebook::LimitValue;
+use crate::rulebook::Words;
 use crate::rules::Rule;
 
 /// The item that is judged.
@@ -138,6 +139,51 @@ where
             unsettled(&mut out, subject, crate::base::text::list(&asks, "and"));
         }
         Answer::Is(limit) => against(&mut out, subject, measure, limit, miss),
+    }
+    out
+}
+
+/// Holds words against a list of which one has to stand in them, whatever the letters' case: `EN 13564` in
+/// `to BS EN 13564-1`.
+pub fn hold_named(
+    subject: &Subject<'_>,
+    said: &Measure<String>,
+    answer: &Answer<Words>,
+    miss: impl Fn(&str) -> (String, String),
+) -> Finding {
+    let wanted = answer.limit().map(|limit| &limit.value);
+    let names = |words: &String| {
+        let words = words.to_lowercase();
+        wanted.is_some_and(|all| all.iter().any(|one| words.contains(&one.to_lowercase())))
+    };
+    let measure = match said {
+        Measure::Missing(what) => Measure::Missing(what.clone()),
+        Measure::Is { value, how, words, .. } => {
+            let named = names(value);
+            Measure::Is { value: named, low: named, high: named, how: *how, words: words.clone() }
+        }
+    };
+    let as_yes = |limit: &Limit<Words>| Limit {
+        value: true,
+        compare: limit.compare,
+        citation: limit.citation.clone(),
+        recalled: limit.recalled,
+        cell: limit.cell.clone(),
+        relaxed_by: limit.relaxed_by.clone(),
+        would_ease: limit.would_ease.clone(),
+    };
+    let held: Answer<bool> = match answer {
+        Answer::Is(limit) => Answer::Is(as_yes(limit)),
+        Answer::NeedsApproval(citation) => Answer::NeedsApproval(citation.clone()),
+        Answer::NotPermitted(citation) => Answer::NotPermitted(citation.clone()),
+        Answer::AdopterFills(citation) => Answer::AdopterFills(citation.clone()),
+        Answer::Silent => Answer::Silent,
+        Answer::Unknown(facts) => Answer::Unknown(facts.clone()),
+    };
+    let limit = answer.limit().map_or(String::new(), limit_words);
+    let mut out = hold(subject, &measure, &held, |_: &bool, _| miss(&limit));
+    if !out.limit.is_empty() && out.limit != "not permitted" {
+        out.limit = limit;
     }
     out
 }

@@ -4,11 +4,13 @@
 //!    appliance; [`laid`] has what rules on drains and slopes share, [`point`], [`rods`] and
 //!    [`spacing`] those on access; [`rods_proposal`] and [`spacing_proposal`] find what would do.
 //! 2. [`registry`] lists the rules in the order of the pack.
-//! 3. The families: [`appliance`], [`branch`], [`stack`], [`vent`], [`drain`], [`access`], [`test`], [`fire`],
-//!    [`evidence`].
+//!    [`at_risk`] says what a surcharge would reach.
+//! 3. The families: [`appliance`], [`branch`], [`stack`], [`vent`], [`drain`], [`site`], [`access`], [`test`],
+//!    [`fire`], [`evidence`].
 
 pub mod access;
 pub mod appliance;
+pub mod at_risk;
 pub mod branch;
 pub mod drain;
 pub mod driver;
@@ -20,6 +22,7 @@ pub mod registry;
 pub mod rods;
 pub mod rods_proposal;
 pub mod single_branch;
+pub mod site;
 pub mod spacing;
 pub mod spacing_proposal;
 pub mod stack;
@@ -93,6 +96,11 @@ impl<'a> Ctx<'a> {
     /// Those of them that the record does not give to rain.
     pub fn foul_drains(&self) -> impl Iterator<Item = (usize, &'a Item<Pipe>)> {
         self.new_drains().filter(|(_, item)| item.body.carries.get() != Some(&Water::Rain))
+    }
+
+    /// Those that it gives to rain.
+    pub fn rain_drains(&self) -> impl Iterator<Item = (usize, &'a Item<Pipe>)> {
+        self.new_drains().filter(|(_, item)| item.body.carries.get() == Some(&Water::Rain))
     }
 
     /// What is known of the building; what is only believed is not known.

@@ -7,6 +7,7 @@ use crate::rules::branch;
 use crate::rules::drain;
 use crate::rules::evidence;
 use crate::rules::fire;
+use crate::rules::site;
 use crate::rules::stack;
 use crate::rules::test;
 use crate::rules::vent;
@@ -31,11 +32,16 @@ pub const RULES: &[Rule] = &[
     vent::ventilating_pipe_size::RULE,
     vent::vent_terminal_clear_of_openings::RULE,
     drain::drain_ventilated_at_its_head::RULE,
+    drain::open_vent_where_drain_surcharges::RULE,
     drain::drain_gradient::RULE,
     drain::drain_size::RULE,
     drain::drain_capacity::RULE,
+    drain::drain_self_cleansing::RULE,
     drain::foul_and_rain_apart::RULE,
     drain::no_narrower_downstream::RULE,
+    drain::junction_with_the_flow::RULE,
+    drain::old_drain_sealed::RULE,
+    drain::foul_proven_to_foul::RULE,
     drain::levels_agree::RULE,
     drain::inverts_at_chamber::RULE,
     drain::drop_into_chamber::RULE,
@@ -43,6 +49,10 @@ pub const RULES: &[Rule] = &[
     drain::trench_by_foundation::RULE,
     drain::drain_through_wall::RULE,
     drain::drain_tightness::RULE,
+    site::surcharge_protection::RULE,
+    site::anti_flooding_valve::RULE,
+    site::pumped_drain::RULE,
+    site::rodent_measures::RULE,
     access::access_at_head::RULE,
     access::access_at_bends_and_changes::RULE,
     access::access_at_junction::RULE,

@@ -76,13 +76,29 @@ const NOT_MET: &[Fault] = &[
     ("drain-gradient", "D9", 124, "1 in 110; 1.7 l/s, 1 WC", "1 in 80"),
     ("drain-size", "D5", 118, "50 mm", "75 mm"),
     ("drain-size", "D9", 124, "82 mm", "100 mm"),
-    // What rises carries nothing by its fall.
-    ("drain-capacity", "D2", 115, "1.00 full; 2.4 l/s of 0.0 l/s: it rises, 1 in 954", "0.75 full"),
+    // What rises carries nothing by its fall. The three chalets and the bungalow make 3.5 l/s by their number.
+    ("drain-capacity", "D2", 115, "1.00 full; 3.5 l/s of 0.0 l/s: it rises, 1 in 954", "0.75 full"),
     // Bore 51.9 mm at 1 in 100, roughness 1 mm: the root of 2 x 9.81 x 0.0519 / 100 is 0.1009; 0.001 / (3.7 x 0.0519) +
     // 2.51 x 1.31e-6 / (0.0519 x 0.1009) = 0.005835, whose logarithm is -2.234; V = 2 x 0.1009 x 2.234 = 0.451 m/s, and
     // over 0.002116 m2 0.954 l/s full. At 0.75 of the bore it is 0.912 of that by table, 0.87 l/s; the sink brings 1.3.
     ("drain-capacity", "D5", 118, "1.00 full; 1.3 l/s of 0.9 l/s at 1 in 100", "0.75 full"),
-    ("foul-and-rain-apart", "X1", 161, "into IC1, which carries foul water", "apart to the sewer"),
+    // Bore 103.6 mm at 1 in 120.5, roughness 1 mm: 0.661 m/s and 5.57 l/s full; 2.247 l/s are 0.403 of that, which runs
+    // at 0.945 of the velocity.
+    ("drain-self-cleansing", "D1", 114, "0.63 m/s with 2.2 l/s, 1 in 121", "0.7 m/s, or 1 in 100"),
+    ("drain-self-cleansing", "D2", 115, "0.00 m/s with 2.4 l/s, rises, 1 in 954", "0.7 m/s, or 1 in 100"),
+    // As above, over full: 0.451 m/s. The gradients by size begin at 75 mm.
+    ("drain-self-cleansing", "D5", 118, "0.45 m/s with 1.3 l/s, 1 in 100", "0.7 m/s"),
+    // Bore 76.4 mm at 1 in 110: 0.562 m/s and 2.58 l/s full; 1.7 l/s are 0.66 of that, at 1.07 of the velocity.
+    ("drain-self-cleansing", "D9", 124, "0.60 m/s with 1.7 l/s, 1 in 110", "0.7 m/s, or 1 in 75"),
+    // The utility's water came out of the old pipe and not out of the new one.
+    (
+        "foul-proven-to-foul",
+        "D8",
+        122,
+        "T4: put in at SK2, seen at OLD1",
+        "dye comes down the foul drain and nowhere else",
+    ),
+    ("foul-and-rain-apart", "X1", 162, "into IC1, which carries foul water", "apart to the sewer"),
     // 1.770 - 1.700 = 0.070 m between the chamber's invert and the pipe's.
     ("levels-agree", "D3", 116, "upper invert 70 mm apart", "within the readings"),
     // IC2 lets out at 1.700 below the laser, and D2 comes in at 1.752.
@@ -137,6 +153,16 @@ const NOT_MET: &[Fault] = &[
     // The chalets behind drain through it, and it lies behind the house.
     ("shared-access-place", "IC1", 128, "elsewhere", "highway, open space, shared drive or unfenced front garden"),
     ("rodding-eye", "AF1", 130, "no concrete round it", "100 mm"),
+    // The sewer stands up to 100.050, over the garage floor at 100.000 and under the floor of the house at 100.150.
+    ("surcharge-protection", "site", 182, "WC3 without valve or pump", "behind a valve, or pumped"),
+    ("anti-flooding-valve", "BV1", 184, "no closing by hand", "closed by hand too"),
+    // Three bedrooms: 3 + 1 heads at 150 l are 600 l a day, and 120 x 24 / 600 = 4.8 h.
+    ("pumped-drain", "PU1", 186, "120 l, 4 h of 600 l a day, 4 heads at 150 l", "24 h of inflow"),
+    ("rodent-measures", "site", 182, "not asked", "the local authority asked"),
+    // 101.050 - 1.440 = 99.610 at its head, below the 100.050 of the flood.
+    ("open-vent-where-drain-surcharges", "D5", 118, "S2 lets no air out, where the sewer may back up", "open vent"),
+    ("junction-with-the-flow", "D9", 124, "square junction into D3", "at a slant, down the flow"),
+    ("old-drain-sealed", "OLD1", 126, "0.70 m deep in open ground, left in", "dug out where less than 1.5 m deep"),
     // 0.695 m deep, as above, which is more than the 0.6 m up to which 190 mm would do.
     ("chamber-size-for-depth", "IC1", 128, "300 mm, 0.70 m deep", "450 mm across"),
 ];

@@ -64,6 +64,9 @@ pipes:
   D2: {kind: drain, stage: existing, from: MH1, to: SEW, size: 6 in, material: clay, also-carries: 1 dwelling, live: yes for years}
 outfalls: {SEW: {what: watercourse, in: lane}}
 closings: [{what: backfill, date: 2026-02-02, hides: [D1, D2]}]";
+/// A drain with an anti-flooding valve.
+const SHUT_VALVE: &str = "pipes: {D1: {kind: drain, from: unknown, to: unknown, size: 110 mm}}
+valves: {BV1: {on: D1}}";
 /// A stack with a plug, and a branch.
 const STACK: &str = "pipes: {S1: {kind: stack, size: 110 mm, material: PVC-U, access: {RP1: 0.5 m above foot}}}";
 
@@ -101,6 +104,7 @@ const TABLE: &[(&str, &str, &str, &str)] = &[
         "X1",
         "temporary: {X1: {what: rainwater pipe led into IC1}}",
     ),
+    ("shut-valve", SHUT_VALVE, "BV1", OPEN),
     ("test-plug", WATER_TEST, "T1", AIR_TEST),
     ("asbestos-before-hole", WALL, "P1", NEW_HOUSE),
     ("hidden-services", FLOOR, "P1", MADE),

@@ -131,6 +131,51 @@ fn what_the_drains_of_the_samples_carry() {
     });
 }
 
+/// Three dwellings by their number: 3.5 l/s, the entry for 5 (AD H Table 5); by units 3 × 5.5 = 16.5, 0.5·√16.5 = 2.031.
+/// A WC of the job's own house is a fourth dwelling, and still 3.5 l/s. Past the last entry of the table, at 31, units
+/// count alone: 170.5, 0.5·√170.5 = 6.529.
+#[test]
+fn dwellings_told_by_number_make_what_the_guidance_s_table_says() {
+    let of = |job: &str, carries: &str| {
+        let text = format!(
+            "record: 1\njob: {{id: T, title: T{job}}}\nappliances: {{WC1: {{}}}}\npipes:\n  D1: {{kind: drain, from: WC1, \
+             to: SEW, size: 110 mm, also-carries: {carries}}}\noutfalls: {{SEW: {{what: sewer}}}}\n"
+        );
+        with(&text, |_, computed| {
+            let flow = computed.flows[0];
+            (flow.served, flow.by_dwellings.map(|f| f.ml_s()), flow.peak().ml_s())
+        })
+    };
+    assert_eq!(of(", dwellings: 1", "3 dwellings"), (4, Some(3_500), 3_500));
+    assert_eq!(of("", "4 dwellings"), (5, Some(3_500), 3_500));
+    assert_eq!(of("", "5 dwellings"), (6, Some(4_100), 4_100));
+    assert_eq!(of(", dwellings: 1", "none"), (1, None, 1_700));
+    let (served, by_number, peak) = of("", "30 dwellings");
+    // 30 × 5.5 + 1.7 = 166.7; 0.5·√166.7 = 6.456.
+    assert_eq!((served, by_number, peak), (31, None, 6_456));
+}
+
+/// A WC is 1.7 l/s; the rain of two pipes comes on top, and that of the third is not said.
+#[test]
+fn rain_comes_on_top_where_it_is_said() {
+    let of = |more: &str| {
+        let text = format!(
+            "record: 1\njob: {{id: T, title: T}}\nappliances: {{WC1: {{}}}}\naccess: {{IC1: {{what: inspection \
+             chamber}}, GY1: {{what: gully}}, GY2: {{what: gully}}}}\npipes:\n  D1: {{kind: drain, from: WC1, to: IC1, \
+             size: 110 mm}}\n  D2: {{kind: drain, from: IC1, to: SEW, size: 110 mm}}\n  R1: {{kind: drain, from: GY1, to: \
+             IC1, size: 110 mm, carries: rain, rain: 1.2 l/s}}\n  R2: {{kind: drain, from: GY2, to: R1, size: 82 mm, \
+             carries: rain{more}}}\noutfalls: {{SEW: {{what: sewer}}}}\n"
+        );
+        with(&text, |network, computed| {
+            let flow = computed.flows[network.record.pipes.position("D2").unwrap()];
+            (flow.peak().ml_s(), flow.daily().map(|f| f.ml_s()), flow.open().map(|lack| lack.words(network)))
+        })
+    };
+    assert_eq!(of(", rain: 0.75 l/s"), (3_650, Some(1_700), None));
+    assert_eq!(of(""), (2_900, Some(1_700), Some("how much rain R2 leads in".to_owned())));
+    assert_eq!(of(", rain: unknown").2, of("").2);
+}
+
 #[test]
 fn ten_thousand_pipes_are_summed_once_each() {
     let text = crate::big::big_record(10_000);

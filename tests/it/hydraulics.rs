@@ -163,6 +163,38 @@ fn more_gradient_bore_depth_or_flow_is_never_less() {
     }
 }
 
+/// Over every wall and bore in use, level and backwards included: a steeper pipe and a wider one never carry less, and
+/// a steeper one never runs slower, full or three quarters full.
+#[test]
+fn steeper_or_wider_never_carries_less_nor_runs_slower() {
+    let slopes: Vec<f64> = (-2..=60).map(|n| f64::from(n) / 600.0).collect();
+    let bores: Vec<f64> = (0..=60).map(|n| 0.02 + f64::from(n) / 200.0).collect();
+    let never_less = |last: f64, now: f64, what: &str| assert!(now >= last, "{what}: {last}, then {now}");
+    type Make = fn(f64, f64) -> Pipe;
+    let makes: [Make; 5] = [
+        |d, s| colebrook(d, s, 0.000_06, 1.141e-6),
+        |d, s| colebrook(d, s, 0.0006, 1.141e-6),
+        |d, s| colebrook(d, s, 0.001, 1.31e-6),
+        |d, s| colebrook(d, s, 0.0015, 1.31e-6),
+        |d, s| manning(d, s, 0.011),
+    ];
+    for (make, filling) in makes.into_iter().flat_map(|make| [0.75, 1.0].map(|x| (make, x))) {
+        for d in &bores {
+            for pair in slopes.windows(2) {
+                let (flat, steep) = (make(*d, pair[0]), make(*d, pair[1]));
+                never_less(flat.discharge_m3_s(filling), steep.discharge_m3_s(filling), "steeper, flow");
+                never_less(flat.velocity_m_s(filling), steep.velocity_m_s(filling), "steeper, velocity");
+            }
+        }
+        for s in &slopes {
+            for pair in bores.windows(2) {
+                let (narrow, wide) = (make(pair[0], *s), make(pair[1], *s));
+                never_less(narrow.discharge_m3_s(filling), wide.discharge_m3_s(filling), "wider, flow");
+            }
+        }
+    }
+}
+
 #[test]
 fn the_depth_that_is_found_carries_the_flow() {
     for bore in [0.05, 0.1036, 0.152, 0.3] {

@@ -77,6 +77,8 @@ fn an_invert_along_a_drain_gives_no_invented_ends() {
         );
         assert_eq!(pieces(net, "D1"), ["0 to 3.00 m: unknown", "3.00 to 8.00 m: unknown"]);
         assert!(net.gradient(leg(net, "D1")).is_none() && net.flattest(leg(net, "D1")).is_none());
+        let needs: Vec<String> = network::gaps::find(net).into_iter().map(|g| g.needs).collect();
+        assert_eq!(needs, ["both end inverts of D1"]);
     });
     // With one gradient for all of it the one level settles everything: 98.940 + 3.00 / 40 = 99.015, less 0.200 m.
     let text = text.replace("length: 8.00 m, il-along", "length: 8.00 m, fall: 1 in 40, il-along");

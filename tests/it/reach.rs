@@ -12,26 +12,27 @@ use fallmark::network::Network;
 
 /// Rods of so many metres in a network; by leg what is reached, in the order of the record, and what is left bare.
 fn solved(pipes: &str, access: &str, rods: i64) -> (Vec<String>, Vec<String>) {
-    let text = record(pipes, access);
-    with(&text, |net| {
-        let found = reach::find(net, Length::from_mm(rods * 1000), Lean::Plain);
-        let (mut parts, mut bare) = (Vec::new(), Vec::new());
-        for (leg, list) in found.parts.iter().enumerate() {
-            let id = net.id(leg);
-            for part in list {
-                let way = if part.way == Way::Down { "down" } else { "up" };
-                let bend = if part.bend.is_some() { " to a bend" } else { "" };
-                let to = part.to.map_or("?".to_owned(), |l| l.metres(2));
-                parts.push(format!("{id}: {} {way} {}-{to}{bend}", part.door.id(net), part.from.metres(2)));
-            }
-            if let Some(length) = net.legs[leg].length {
-                for (from, to) in reach::bare(list, length.value) {
-                    bare.push(format!("{id} {}-{}", from.metres(2), to.metres(2)));
-                }
+    with(&record(pipes, access), |net| lines(net, rods))
+}
+
+fn lines(net: &Network<'_>, rods: i64) -> (Vec<String>, Vec<String>) {
+    let found = reach::find(net, Length::from_mm(rods * 1000), Lean::Plain);
+    let (mut parts, mut bare) = (Vec::new(), Vec::new());
+    for (leg, list) in found.parts.iter().enumerate() {
+        let id = net.id(leg);
+        for part in list {
+            let way = if part.way == Way::Down { "down" } else { "up" };
+            let bend = if part.bend.is_some() { " to a bend" } else { "" };
+            let to = part.to.map_or("?".to_owned(), |l| l.metres(2));
+            parts.push(format!("{id}: {} {way} {}-{to}{bend}", part.door.id(net), part.from.metres(2)));
+        }
+        if let Some(length) = net.legs[leg].length {
+            for (from, to) in reach::bare(list, length.value) {
+                bare.push(format!("{id} {}-{}", from.metres(2), to.metres(2)));
             }
         }
-        (parts, bare)
-    })
+    }
+    (parts, bare)
 }
 
 fn record(pipes: &str, access: &str) -> String {
@@ -322,6 +323,26 @@ fn a_pan_opens_a_branch_and_no_drain() {
     check(solved(branch, "", 45), &["B1: WC1 down 0.00-0.80"], &[]);
     let drained = drain("D4", "WC1", "RE9", "2.00", "");
     check(solved(&drained, "RE9: {what: rodding eye}", 45), &[], &["D4 0.00-2.00"]);
+}
+
+/// ```text
+/// [IC1] ──D1 10, valve at 6──> [IC2]           rods 45
+/// ```
+/// Its flap opens neither way for rods: 0 to 6 from IC1, 6 to 10 from IC2. At the lower end, where it stands when the
+/// record does not say, nothing is left to IC2, and what is pumped on below is not entered from above.
+#[test]
+fn a_valve_and_a_pump_stop_rods() {
+    let pipes = drain("D1", "IC1", "IC2", "10.00", "") + &drain("D2", "IC2", "OUT", "5.00", "");
+    let access = "IC1: {what: inspection chamber}, IC2: {what: inspection chamber}";
+    let found = |more: &str| {
+        let text = record(&pipes, access) + more;
+        with(&text, |net| lines(net, 45))
+    };
+    let parts = ["D1: IC1 down 0.00-6.00", "D1: IC2 up 6.00-10.00", "D2: IC2 down 0.00-5.00"];
+    check(found("valves: {BV1: {on: D1, at: 6.00 m down from IC1}}\n"), &parts, &[]);
+    check(found("valves: {BV1: {on: D1}}\n"), &["D1: IC1 down 0.00-10.00", "D2: IC2 down 0.00-5.00"], &[]);
+    let parts = ["D1: IC1 down 0.00-10.00", "D1: IC2 up 0.00-10.00", "D2: IC2 down 0.00-5.00"];
+    check(found("pumps: {PU1: {on: D2}}\n"), &parts, &[]);
 }
 
 /// ```text

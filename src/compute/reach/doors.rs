@@ -180,3 +180,24 @@ fn traps(network: &Network<'_>, out: &mut Vec<Opening>) {
         }
     }
 }
+
+/// For each leg, how far from its upper end an anti-flooding valve on it stands in the way of rods; beyond any length
+/// where the record has it at the lower end.
+pub fn valves(network: &Network<'_>) -> Vec<Option<Length>> {
+    let mut out = vec![None; network.legs.len()];
+    for item in network.record.valves.iter().filter(|item| !item.broken) {
+        let leg = item.body.on.get().and_then(|on| network.record.pipes.position(&on.0));
+        let (Some(leg), true) = (leg, stage_of(&item.body.stage) != Stage::Removed) else { continue };
+        let along = match item.body.at.get() {
+            Some(Station::Along { distance, up, from }) => network.legs.get(leg).and_then(|own| {
+                let known = Known { value: distance.value, half: distance.half, how: How::Computed };
+                from_upper_end(network.record, own, known, *up, from).map(|k| k.value)
+            }),
+            _ => None,
+        };
+        if let Some(slot) = out.get_mut(leg) {
+            *slot = Some(along.unwrap_or(Length::from_um(i64::MAX / 4)));
+        }
+    }
+    out
+}

@@ -5,8 +5,10 @@ use crate::base::known::Known;
 use crate::base::units::Length;
 use crate::network::Network;
 use crate::network::ends::End;
+use crate::network::ends::Ends;
 use crate::network::legs::from_upper_end;
 use crate::record::quantity::Station;
+use crate::record::words::AccessKind;
 use crate::record::words::Mention;
 
 /// A part of a pipe.
@@ -16,7 +18,8 @@ pub enum Reach {
     Whole,
     /// From so far below its upper end to so far below it; `None` is its lower end.
     Between(Length, Option<Length>),
-    /// A plug stands on it, and the record does not tell where or on which side of it the test was.
+    /// The record names no plug; or one stands on it, and the record does not tell where or on which side of it the test
+    /// was.
     Unclear,
 }
 
@@ -46,6 +49,9 @@ pub fn parts(network: &Network<'_>, covers: &[usize], plugs: &[&Mention]) -> Vec
 }
 
 fn reach(network: &Network<'_>, pipe: usize, covers: &[usize], plugs: &[&Mention]) -> Reach {
+    if plugs.is_empty() {
+        return Reach::Unclear;
+    }
     let id = network.id(pipe);
     let on = plugs.iter().filter(|p| p.id == id).filter_map(|p| p.station());
     let Some(mut places) = on.map(|s| along(network, pipe, &s)).collect::<Option<Vec<Length>>>() else {
@@ -61,6 +67,21 @@ fn reach(network: &Network<'_>, pipe: usize, covers: &[usize], plugs: &[&Mention
         },
         [first, .., last] => Reach::Between(*first, Some(*last)),
     }
+}
+
+/// The first chamber with an open channel that joins two of the pipes under test and in which no plug stands.
+pub fn open_channel(network: &Network<'_>, covers: &[usize], plugs: &[&Mention]) -> Option<usize> {
+    let meets = |end: fn(&Ends) -> End, at: usize| {
+        let ends = covers.iter().filter_map(|pipe| network.legs.get(*pipe)).map(|leg| end(&leg.ends));
+        ends.filter(|end| *end == End::Access(at)).count()
+    };
+    let open = |at: usize| {
+        let item = network.record.access.at(at)?;
+        let channel = matches!(item.body.what.get(), Some(AccessKind::InspectionChamber | AccessKind::Manhole));
+        (channel && plugs.iter().all(|plug| plug.id != item.id)).then_some(at)
+    };
+    let chambers = 0..network.record.access.len();
+    chambers.filter(|at| meets(|e| e.to, *at) > 0 && meets(|e| e.from, *at) > 0).find_map(open)
 }
 
 fn along(network: &Network<'_>, pipe: usize, station: &Station) -> Option<Length> {

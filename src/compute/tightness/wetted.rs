@@ -193,7 +193,7 @@ mod tests {
     fn a_metre_of_each_size_takes_what_is_printed() {
         for (size, bore, printed) in A_METRE {
             let pipe = format!("to: SEW, size: 100 mm, material: clay, length: 1.000 m, bore: {bore}");
-            let wetted = of(&pipe, "", "covers: [D1]").unwrap();
+            let wetted = of(&pipe, "", "covers: [D1], plugs: [WC1]").unwrap();
             let decimals = u32::try_from(printed.len() - 2).unwrap();
             let allowed = wetted.allowed(PerArea::from_ul_m2(150_000));
             assert_eq!(allowed.litres(decimals), printed, "DN {size}");
@@ -204,7 +204,7 @@ mod tests {
     /// the length, 5 mm, is 0.0016 m².
     #[test]
     fn a_drain_is_wet_over_its_bore_and_length() {
-        let wetted = of("to: SEW, size: 110 mm, length: 10.00 m", "", "covers: [D1]").unwrap();
+        let wetted = of("to: SEW, size: 110 mm, length: 10.00 m", "", "covers: [D1], plugs: [WC1]").unwrap();
         assert_eq!((wetted.mm2, wetted.half_mm2, litres(150_000, &wetted).as_str()), (3_254_690, 1_627, "0.488"));
         // Four metres between its plugs: 1.3019 m² and 0.195 l.
         let plugs = "covers: [D1], plugs: [WC1, D1 6.00 m up from SEW]";
@@ -217,9 +217,9 @@ mod tests {
     #[test]
     fn a_chamber_takes_from_the_drain_and_adds_its_walls_and_bottom() {
         let pipe = "to: IC1, size: 110 mm, length: 10.00 m";
-        let alone = of(pipe, ", across: 450 mm", "covers: [D1]").unwrap();
+        let alone = of(pipe, ", across: 450 mm", "covers: [D1], plugs: [WC1]").unwrap();
         assert_eq!(alone.mm2, 3_181_459);
-        let both = of(pipe, ", across: 450 mm", "covers: [D1, IC1], filled: {IC1: 0.90 m}").unwrap();
+        let both = of(pipe, ", across: 450 mm", "covers: [D1, IC1], plugs: [WC1], filled: {IC1: 0.90 m}").unwrap();
         assert_eq!((both.mm2, litres(200_000, &both).as_str()), (4_612_847, "0.923"));
         // 1000 × 500 mm to 0.50 m: walls 1.5 m², bottom 0.5 m²; 0.40 l of 2 m² are 0.8 l.
         let square = of(pipe, ", across: 1000 x 500 mm", "covers: [IC1], filled: {IC1: 0.50 m}").unwrap();
@@ -229,10 +229,16 @@ mod tests {
     #[test]
     fn what_is_missing_is_named_with_its_field() {
         let field = |pipe: &str, access: &str, test: &str| of(pipe, access, test).unwrap_err().field;
-        assert_eq!(field("to: SEW, size: 110 mm", "", "covers: [D1]"), "pipes.D1.length");
-        assert_eq!(field("to: SEW, size: unknown, length: 1.0 m", "", "covers: [D1]"), "pipes.D1.size");
-        assert_eq!(field("to: SEW, size: 100 mm, material: clay, length: 1.0 m", "", "covers: [D1]"), "pipes.D1.bore");
-        assert_eq!(field("to: IC1, size: 110 mm, length: 1.0 m", "", "covers: [D1]"), "access.IC1.across");
+        assert_eq!(field("to: SEW, size: 110 mm", "", "covers: [D1], plugs: [WC1]"), "pipes.D1.length");
+        assert_eq!(field("to: SEW, size: unknown, length: 1.0 m", "", "covers: [D1], plugs: [WC1]"), "pipes.D1.size");
+        assert_eq!(
+            field("to: SEW, size: 100 mm, material: clay, length: 1.0 m", "", "covers: [D1], plugs: [WC1]"),
+            "pipes.D1.bore"
+        );
+        assert_eq!(
+            field("to: IC1, size: 110 mm, length: 1.0 m", "", "covers: [D1], plugs: [WC1]"),
+            "access.IC1.across"
+        );
         assert_eq!(
             field("to: SEW, size: 110 mm, length: 1.0 m", ", across: 450 mm", "covers: [IC1]"),
             "tests.T1.filled"

@@ -80,7 +80,7 @@ fn row(desk: &Desk<'_>, task: &Task) -> Option<Row> {
 type Find = fn(&Desk<'_>) -> Vec<String>;
 
 /// The parts: the word in the table, what it is called on the page, and the items that are one.
-const PARTS: [(&str, &str, Find); 17] = [
+const PARTS: [(&str, &str, Find); 19] = [
     ("chamber", "covers", |desk| access(desk, |k| !matches!(k, AccessKind::RoddingEye | AccessKind::Gully))),
     ("rodding eye", "rodding eyes", |desk| access(desk, |k| k == AccessKind::RoddingEye)),
     ("gully", "gullies", |desk| access(desk, |k| k == AccessKind::Gully)),
@@ -90,6 +90,8 @@ const PARTS: [(&str, &str, Find); 17] = [
     ("unused", "any fitting", |desk| appliances(desk, |_| true)),
     ("terminal", "top of the air pipe", |desk| terminals(desk, false)),
     ("air valve", "air valves", |desk| terminals(desk, true)),
+    ("flood valve", "anti-flooding valve", |desk| valves(desk)),
+    ("pump", "pump", |desk| pumps(desk)),
     ("seal", "seals round pipes", |desk| seals(desk)),
     ("shared", "shared or old drain", |desk| shared(desk)),
     ("septic tank", "septic tank", |desk| outfalls(desk, "septic")),
@@ -123,6 +125,16 @@ fn terminals(desk: &Desk<'_>, valve: bool) -> Vec<String> {
     let all = desk.job.record.terminals.iter().filter(|t| t.body.stage.get() != Some(&Stage::Removed));
     let is_valve = |w: &str| w.to_lowercase().contains("admittance");
     all.filter(|t| t.body.what.get().is_some_and(|w| is_valve(&w.0)) == valve).map(|t| t.id.clone()).collect()
+}
+
+fn valves(desk: &Desk<'_>) -> Vec<String> {
+    let there = desk.job.record.valves.iter().filter(|v| is_there(v.body.stage.get()));
+    there.map(|v| v.id.clone()).collect()
+}
+
+fn pumps(desk: &Desk<'_>) -> Vec<String> {
+    let there = desk.job.record.pumps.iter().filter(|p| is_there(p.body.stage.get()));
+    there.map(|p| p.id.clone()).collect()
 }
 
 /// Penetrations of elements that must keep fire back.

@@ -182,7 +182,14 @@ pub(super) fn chambers(site: &Site<'_>) -> Vec<String> {
 pub(super) fn tanks(site: &Site<'_>) -> Vec<String> {
     let words = ["septic", "cesspool", "cesspit", "treatment", "pump"];
     let tanks = site.record.outfalls.iter().filter(|o| o.body.what.get().is_some_and(|w| says(&w.0, &words)));
-    once(tanks.map(|o| o.id.as_str()))
+    let pumps = site.record.pumps.iter().filter(|p| p.body.stage.get() != Some(&Stage::Removed));
+    once(tanks.map(|o| o.id.as_str()).chain(pumps.map(|p| p.id.as_str())))
+}
+
+/// Anti-flooding valves: what stands behind one has no way out while it is shut.
+pub(super) fn valves(site: &Site<'_>) -> Vec<String> {
+    let valves = site.record.valves.iter().filter(|v| v.body.stage.get() != Some(&Stage::Removed));
+    once(valves.map(|v| v.id.as_str()))
 }
 
 pub(super) fn heavy(site: &Site<'_>) -> Vec<String> {
@@ -229,6 +236,8 @@ pub(super) fn public_sewers(site: &Site<'_>) -> Vec<String> {
 pub(super) fn rain_in_foul(site: &Site<'_>) -> Vec<String> {
     let rule = foul_and_rain_apart::RULE.id;
     let met = site.findings.iter().filter(|f| f.rule == rule && f.verdict == Verdict::NotMet && !f.planned);
+    // Of an outfall the rule says the contrary: foul water where only rain may run.
+    let met = met.filter(|f| site.record.outfalls.get(&f.item).is_none());
     once(met.map(|f| f.item.as_str()))
 }
 

@@ -28,6 +28,8 @@ pub(super) fn check(item: &Item<Test>, links: &mut Links<'_, '_, '_>) {
         links.id(&seen.id, test.seen_at.span, ENDS, path("seen-at"));
     }
     links.many(&test.not_at, ENDS, &path("not-at"));
+    links.one(&test.from, ENDS, &path("from"));
+    links.one(&test.to, ENDS, &path("to"));
     readings(test, links, &path("readings"));
     for (key, _) in test.seals_left.get().into_iter().flat_map(|m| &m.0) {
         links.id(&key.value, key.span, &["appliances"], path("seals-left"));

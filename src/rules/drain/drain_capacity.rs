@@ -9,6 +9,7 @@ use crate::compute::capacity::Capacity;
 use crate::compute::capacity::Carries;
 use crate::compute::capacity::Running;
 use crate::compute::flow::DesignFlow;
+use crate::compute::flow::Lack;
 use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
 use crate::rulebook::Factor;
@@ -45,7 +46,7 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Finding {
         field: format!("pipes.{}.{key}", item.id),
         ..laid::subject(item, rule, "fall", &item.body.fall)
     };
-    let flow = ctx.computed.flows.get(leg).filter(|flow| flow.appliances > 0);
+    let flow = ctx.computed.flows.get(leg).filter(|flow| flow.appliances > 0 || flow.rain.ml_s() > 0);
     let capacity = ctx.computed.capacities.get(leg).and_then(Option::as_ref);
     match (flow, capacity) {
         (_, None) => {
@@ -74,34 +75,41 @@ fn by_flow<'a>(
     flow: &DesignFlow,
     (capacity, over): (&Capacity, &str),
 ) -> Finding {
-    let how = capacity.gradient.how.with(flow.how);
+    let how = capacity.gradient.how.with(flow.how_peak());
     let bore = &item.body.bore;
     let how = if bore.get().is_some() { how.with(ctx.record.how(bore)) } else { laid::by_size(ctx, item, how) };
-    let more = if flow.lacks.is_some() { " and more" } else { "" };
+    let rain = if flow.rain.ml_s() > 0 { format!(", {} of it rain,", litres(flow.rain)) } else { String::new() };
+    let more = if flow.open().is_some() { " and more" } else { "" };
     let fall = format!("{}{over}", capacity.gradient.value.in_words());
     let fall = match capacity.gradient.value.fall().um() {
         ..0 => format!(": it {fall}"),
         0 => format!(": it lies {fall}"),
         _ => format!(" at {fall}"),
     };
-    let basis = format!("{}{more} of {}{fall}", litres(flow.total), litres(capacity.here.allowed.flow));
+    let basis = format!("{}{rain}{more} of {}{fall}", litres(flow.peak()), litres(capacity.here.allowed.flow));
     let filling = |carries: &Carries| match carries.design {
         Some(Running::Dry) => Factor::from_thousandths(0),
         Some(Running::PartFull { filling, .. }) => filling,
         Some(Running::Standing | Running::Surcharged) => FULL,
         // Not all of the flow is known: so much of it as is.
-        None if flow.total > carries.allowed.flow => FULL,
+        None if flow.peak() > carries.allowed.flow => FULL,
         None => capacity.filling,
     };
     let value = filling(&capacity.here);
-    let full = if flow.lacks.is_some() { String::new() } else { format!("{} full; ", hundredths(value)) };
+    let full = if flow.open().is_some() { String::new() } else { format!("{} full; ", hundredths(value)) };
     let words = about(how, &format!("{full}{basis}"));
     let (low, high) = (filling(&capacity.steepest), filling(&capacity.flattest));
     let mut out = held(ctx, &subject("fall"), &Measure::Is { value, low, high, how, words });
     out.recalled |= (capacity.recalled || flow.recalled) && !out.limit.is_empty();
-    if let (Some(lack), true) = (flow.lacks, out.verdict != Verdict::NotMet) {
+    if let (Some(lack), true) = (flow.open(), out.verdict != Verdict::NotMet) {
         out.inside_spread = false;
-        unsettled(&mut out, &subject("from"), lack.words(ctx.network));
+        let rain = match lack {
+            Lack::Rain(leg) => Some(format!("pipes.{}.rain", ctx.network.id(leg))),
+            _ => None,
+        };
+        let mut from = subject("from");
+        from.field = rain.unwrap_or(from.field);
+        unsettled(&mut out, &from, lack.words(ctx.network));
     } else if let (Verdict::Met, Some(adrift)) = (out.verdict, adrift(ctx, flow, capacity)) {
         out.inside_spread = false;
         unsettled(&mut out, &Subject { field: "pipes".to_owned(), ..subject("from") }, adrift);
@@ -113,7 +121,7 @@ fn by_flow<'a>(
 /// which is never less than they make together.
 fn adrift(ctx: &Ctx<'_>, flow: &DesignFlow, capacity: &Capacity) -> Option<String> {
     let loose = &ctx.computed.adrift;
-    let sum = Flow::from_ml_s(flow.total.ml_s().saturating_add(loose.flow.ml_s()));
+    let sum = Flow::from_ml_s(flow.peak().ml_s().saturating_add(loose.flow.ml_s()));
     let pipes = loose.legs.iter().map(|leg| ctx.network.id(*leg));
     let appliances = loose.appliances.iter().filter_map(|a| ctx.record.appliances.at(*a)).map(|a| a.id.as_str());
     let names: Vec<&str> = pipes.chain(appliances).collect();

@@ -1,4 +1,6 @@
-//! A foul drain falls at least as steeply as the guidance asks for its size and what it carries.
+//! A drain falls at least as steeply as the guidance asks for its size and what it carries.
+
+mod rain;
 
 use crate::base::finding::Finding;
 use crate::base::finding::Moment;
@@ -33,14 +35,15 @@ use crate::rules::laid;
 /// The rule.
 pub const RULE: Rule = Rule {
     id: RuleId("drain-gradient"),
-    title: "Gradient of a foul drain",
+    title: "Gradient of a drain",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
     check,
 };
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
-    ctx.foul_drains().map(|(leg, item)| judge(ctx, rule, leg, item)).collect()
+    let foul = ctx.foul_drains().map(|(leg, item)| judge(ctx, rule, leg, item));
+    foul.chain(ctx.rain_drains().map(|(leg, item)| rain::judge(ctx, rule, leg, item))).collect()
 }
 
 fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Finding {
@@ -156,37 +159,62 @@ fn held(
     (facts, carries, how): (&Facts, &str, How),
 ) -> Finding {
     let answer = ctx.rulebook.ask(key::DRAIN_GRADIENT_MINIMUM, facts);
-    let length = length_of_flattest(ctx, leg);
-    let (measure, whole) = measure(ctx, leg, item, carries, how);
-    let over = laid::over_piece(ctx, leg);
-    let mut out = hold(subject, &measure, &answer, |limit: &Gradient, found| {
-        let settle = length.map_or("more fall".to_owned(), |l| {
-            let fall = whole_millimetres(limit.fall_over(l));
-            let own = if over.is_empty() { "its" } else { "those" };
-            format!("a fall of {fall}\u{a0}mm over {own} {}\u{a0}m", l.metres(2))
-        });
-        let rises = found.fall() < Length::ZERO;
-        let text = if rises {
-            format!("it rises in the direction of flow{over}")
-        } else {
-            format!("flatter than {}{over}", limit.quantity().words())
-        };
-        (text, settle)
-    });
-    if !whole && out.verdict == Verdict::Met {
-        unsettled(&mut out, subject, "the inverts at both ends of each of its pieces".to_owned());
-    }
+    let mut out = held_flattest(ctx, subject, (leg, item), (carries, how), &answer);
     if matches!(answer, Answer::Silent) {
         let any = Facts::new().with(Fact::Size, crate::base::size::Nominal(100));
         let any = any.with(Fact::PeakFlow, Flow::from_ml_s(0)).with(Fact::WcCount, 0_u32);
         cite(&mut out, ctx.rulebook.ask(key::DRAIN_GRADIENT_MINIMUM, &any).citation());
         out.recalled = false;
         let size = item.body.size.get().map_or("its size", |s| s.label.as_str());
-        let settle = format!("that its fall is enough: the table has no line for {size} with so little to carry");
+        let custom = custom(ctx, facts);
+        let settle =
+            format!("that its fall is enough: the table has no line for {size} with so little to carry{custom}");
         let subject = Subject { field: format!("pipes.{}.size", item.id), ..subject.clone() };
         unsettled(&mut out, &subject, settle);
     }
     out
+}
+
+/// The flattest piece of a drain held against a limit. Pieces that are not known keep it from being met.
+fn held_flattest(
+    ctx: &Ctx<'_>,
+    subject: &Subject<'_>,
+    (leg, item): (usize, &Item<Pipe>),
+    (carries, how): (&str, How),
+    answer: &Answer<Gradient>,
+) -> Finding {
+    let length = length_of_flattest(ctx, leg);
+    let (measure, whole) = measure(ctx, leg, item, carries, how);
+    let over = laid::over_piece(ctx, leg);
+    let mut out = hold(subject, &measure, answer, |limit: &Gradient, found| flat(limit, found, length, &over));
+    if !whole && out.verdict == Verdict::Met {
+        unsettled(&mut out, subject, "the inverts at both ends of each of its pieces".to_owned());
+    }
+    out
+}
+
+/// What a limit is missed by, in words, and the fall that would do over the piece that is held against it.
+fn flat(limit: &Gradient, found: &Gradient, length: Option<Length>, over: &str) -> (String, String) {
+    let settle = length.map_or("more fall".to_owned(), |l| {
+        let fall = whole_millimetres(limit.fall_over(l));
+        let own = if over.is_empty() { "its" } else { "those" };
+        format!("a fall of {fall}\u{a0}mm over {own} {}\u{a0}m", l.metres(2))
+    });
+    let rises = found.fall() < Length::ZERO;
+    let text = if rises {
+        format!("it rises in the direction of flow{over}")
+    } else {
+        format!("flatter than {}{over}", limit.quantity().words())
+    };
+    (text, settle)
+}
+
+/// What the trade would lay a pipe at of which the guidance does not speak.
+fn custom(ctx: &Ctx<'_>, facts: &Facts) -> String {
+    let answer = ctx.rulebook.ask(key::MAGUIRE_GRADIENT_MINIMUM, facts);
+    answer.limit().map_or(String::new(), |limit| {
+        format!("; custom lays it at {} or steeper, or takes a pipe of 100\u{a0}mm", limit.value.quantity().words())
+    })
 }
 
 /// The gradient of the flattest piece, and whether those of all pieces are known. One piece that is too flat shows that

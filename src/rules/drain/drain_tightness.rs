@@ -16,6 +16,7 @@ use crate::base::known::How;
 use crate::base::text::day;
 use crate::base::units::Length;
 use crate::compute::tightness::Outcome;
+use crate::compute::tightness::cover::covered_on;
 use crate::compute::tightness::coverage::Bare;
 use crate::compute::tightness::coverage::Reach;
 use crate::compute::tightness::coverage::bare;
@@ -38,7 +39,6 @@ use crate::rules::driver::Subject;
 use crate::rules::driver::governing;
 use crate::rules::driver::hold;
 use crate::rules::driver::unsettled;
-use chrono::NaiveDate;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -103,8 +103,9 @@ fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
     let mut all: Vec<Finding> = drains.collect();
     all.extend(ctx.record.tests.iter().zip(&ctx.computed.tests).filter_map(|(item, outcome)| {
         let later = outcome.replaced_by.and_then(|t| ctx.record.tests.at(t));
-        let alone =
-            outcome.kind == Some(TestKind::DrainWater) && outcome.parts.is_empty() && !outcome.chambers.is_empty();
+        let by_air = outcome.kind == Some(TestKind::DrainAir) && outcome.method.is_some();
+        let of_chambers = outcome.parts.is_empty() && !outcome.chambers.is_empty();
+        let alone = of_chambers && (by_air || outcome.kind == Some(TestKind::DrainWater));
         // A test that was repeated stays while it failed; one of chambers alone speaks for no drain, but for itself.
         let speaks = !item.broken && is_tightness(outcome) && (later.is_some() || alone);
         let mut out = speaks.then(|| judge(ctx, &of_test(rule, item), item, outcome))?;
@@ -195,21 +196,18 @@ fn spoken(
     } else if day_of.is_none() {
         unsettled(&mut out, &at("date"), format!("the day of {}", test.id));
     } else if out.verdict == Verdict::Met && reach == Reach::Unclear {
-        let what = format!("where the plug of {} stood in {}, and on which side of it the test was", test.id, item.id);
+        let what = if outcome.plugged {
+            format!("where the plug of {} stood in {}, and on which side of it the test was", test.id, item.id)
+        } else {
+            format!("where {} was plugged", test.id)
+        };
         unsettled(&mut out, &at("plugs"), what);
-    } else if let Some(cover) = covered(ctx, &item.id).filter(|c| day_of.is_some_and(|d| d < *c))
+    } else if let Some(cover) = covered_on(ctx.record, &item.id).filter(|c| day_of.is_some_and(|d| d < *c))
         && out.verdict == Verdict::Met
     {
         unsettled(&mut out, own, format!("a test of {} after it was covered on {}", item.id, day(cover)));
     }
     out
-}
-
-/// The last day on which a closing that is done hid it.
-fn covered(ctx: &Ctx<'_>, id: &str) -> Option<NaiveDate> {
-    let done = ctx.record.closings.iter().map(|c| &c.value).filter(|c| c.stage.get() != Some(&Stage::Planned));
-    let hides = done.filter(|c| c.hides.get().is_some_and(|l| l.0.iter().any(|m| m.value.id == id)));
-    hides.filter_map(|c| c.date.get().copied()).max()
 }
 
 fn open(ctx: &Ctx<'_>, subject: &Subject<'_>, settle: String) -> Finding {
@@ -224,6 +222,10 @@ fn open(ctx: &Ctx<'_>, subject: &Subject<'_>, settle: String) -> Finding {
 fn judge(ctx: &Ctx<'_>, subject: &Subject<'_>, test: &Item<Test>, outcome: &Outcome) -> Finding {
     let j = Judged { ctx, subject, test, outcome };
     let water = outcome.kind == Some(TestKind::DrainWater);
+    if let Some(at) = outcome.open_channel.filter(|_| !water).and_then(|a| ctx.record.access.at(a)) {
+        let what = format!("an air test of each length by itself: {} between them has an open channel", at.id);
+        return j.open(&ctx.rulebook.ask(key::DRAIN_AIR_TEST_LOSS_MAXIMUM, &Facts::new()), "plugs", what);
+    }
     match (outcome.method, water) {
         (None, false) => air::judge(&j),
         (None, true) => water::judge(&j, Basis::Guidance),

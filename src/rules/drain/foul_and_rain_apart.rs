@@ -1,4 +1,4 @@
-//! Rain that the work leads into a drain meets no foul water before the sewer.
+//! Rain that the work leads into a drain meets no foul water before the sewer, and foul water ends where it may.
 
 use crate::base::finding::Finding;
 use crate::base::finding::Moment;
@@ -24,7 +24,7 @@ use crate::rules::laid;
 /// The rule.
 pub const RULE: Rule = Rule {
     id: RuleId("foul-and-rain-apart"),
-    title: "Rain kept out of foul drains",
+    title: "Rain and foul water kept apart",
     weight: Weight::Clause,
     due: Moment::Completion,
     check,
@@ -35,6 +35,9 @@ const RAIN: [&str; 4] = ["rain", "downpipe", "surface water", "roof water"];
 
 /// Words of an outfall into which rain may run: what is combined is met by both at that place only.
 const TAKES_RAIN: [&str; 7] = ["combined", "rain", "surface", "storm", "soakaway", "watercourse", "ditch"];
+
+/// Words of an outfall into which foul water may run.
+const TAKES_FOUL: [&str; 7] = ["foul", "combined", "septic", "treatment", "cesspool", "cesspit", "sewage"];
 
 /// Where rain ends up.
 enum Course {
@@ -49,7 +52,36 @@ enum Course {
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
     let pipes = ctx.new_drains().filter(|(_, item)| rain(&item.body)).map(|(leg, item)| pipe(ctx, rule, leg, item));
     let led = ctx.record.temporary.iter().filter(|item| !item.broken && leads_rain(&item.body));
-    pipes.chain(led.map(|item| temporary(ctx, rule, item))).collect()
+    let ends = (0..ctx.record.outfalls.len()).filter_map(|outfall| foul_end(ctx, rule, outfall));
+    pipes.chain(led.map(|item| temporary(ctx, rule, item))).chain(ends).collect()
+}
+
+/// An outfall to which foul water of the job comes: it takes foul water, and is not there for rain alone.
+fn foul_end(ctx: &Ctx<'_>, rule: &Rule, outfall: usize) -> Option<Finding> {
+    let item = ctx.record.outfalls.at(outfall).filter(|item| !item.broken)?;
+    let ends_here = |leg: &usize| ctx.network.legs.get(*leg).is_some_and(|l| l.ends.to == End::Outfall(outfall));
+    (0..ctx.network.legs.len()).filter(ends_here).find(|leg| foul(ctx, *leg))?;
+    let carries = &item.body.carries;
+    let what = item.body.what.get().map_or("", |w| w.0.as_str());
+    let said = carries.get().map_or(what, |w| w.0.as_str());
+    let words = said.to_lowercase();
+    let any = |all: &[&str]| all.iter().any(|word| words.contains(word));
+    let how = if carries.get().is_some() { ctx.record.how(carries) } else { How::Stated };
+    let measure = match (any(&TAKES_FOUL), any(&TAKES_RAIN)) {
+        (true, _) => Measure::plain(true, how, said),
+        (false, true) => Measure::plain(false, how, format!("foul water to {said}")),
+        (false, false) => Measure::Missing(format!("what {} carries", item.id)),
+    };
+    let span = if carries.is_absent() { item.id_span } else { carries.span };
+    let field = format!("outfalls.{}.carries", item.id);
+    let subject = Subject { id: item.id.clone(), span, planned: false, field, rule };
+    let answer = ctx.rulebook.ask(key::DRAIN_FOUL_OUTFALL, &Facts::new());
+    let mut out = hold(&subject, &measure, &answer, |_: &bool, _| {
+        let text = "what is flushed runs into a stream or the ground untreated";
+        (text.to_owned(), "a foul or combined sewer, a treatment plant, or a cesspool".to_owned())
+    });
+    out.limit = "an outfall for foul water".to_owned();
+    Some(out)
 }
 
 fn rain(pipe: &Pipe) -> bool {

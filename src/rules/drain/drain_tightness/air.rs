@@ -5,6 +5,8 @@ use crate::base::finding::Verdict;
 use crate::base::known::Known;
 use crate::base::units::Length;
 use crate::compute::tightness::in_minutes;
+use crate::record::words::TestMethod;
+use crate::rulebook::Fact;
 use crate::rulebook::Facts;
 use crate::rulebook::key;
 use crate::rules::drain::drain_tightness::Judged;
@@ -31,6 +33,9 @@ pub(super) fn judge(j: &Judged<'_, '_>) -> Finding {
     let (Some(limit), Some(least), Some(from)) = (answer.limit(), shortest.limit(), lowest.limit()) else {
         return out;
     };
+    if let Some(what) = of_a_method(j) {
+        return j.open(&answer, "method", what);
+    }
     let held = i64::from(least.value);
     out.limit = format!("{} in {held}\u{a0}min", limit.words());
     let open = match out.verdict {
@@ -46,4 +51,15 @@ pub(super) fn judge(j: &Judged<'_, '_>) -> Finding {
         unsettled(&mut out, j.subject, what);
     }
     out
+}
+
+/// A gauge read as a pressure, or one that starts as high as the second method of BS EN 1610, is not read by the
+/// guidance, which tells its test in millimetres of water: by what it is to be judged, only the record can say.
+fn of_a_method(j: &Judged<'_, '_>) -> Option<String> {
+    let facts = Facts::new().with(Fact::TestMethod, TestMethod::Lb.word());
+    let answer = j.ctx.rulebook.ask(key::TIGHTNESS_AIR_START_MINIMUM, &facts);
+    let (start, _) = j.outcome.pressures?;
+    let high = answer.limit().is_some_and(|limit| limit.met_by(&start));
+    let pressed = j.widest().is_some_and(|gauge| gauge.is_pressure());
+    (high || pressed).then(|| "by which method it was done".to_owned())
 }

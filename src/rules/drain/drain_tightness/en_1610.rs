@@ -2,7 +2,6 @@
 
 use crate::base::finding::Finding;
 use crate::base::finding::Verdict;
-use crate::base::size::Nominal;
 use crate::base::water::Pressure;
 use crate::compute::formula::air_time;
 use crate::compute::tightness::in_minutes;
@@ -18,7 +17,7 @@ use crate::rules::driver::about;
 use crate::rules::driver::hold;
 use crate::rules::driver::unsettled;
 
-/// What a test lost in the time that its method gives for the largest pipe under it.
+/// What a test lost in the time that its method gives for the largest pipe under it; chambers alone take a share of it.
 pub(super) fn judge(j: &Judged<'_, '_>, method: TestMethod) -> Finding {
     let facts = Facts::new().with(Fact::TestMethod, method.word()).with(Fact::DryConcrete, dry_concrete(j));
     let answer = j.ctx.rulebook.ask(key::TIGHTNESS_AIR_LOSS_MAXIMUM, &facts);
@@ -66,28 +65,49 @@ pub(super) fn judge(j: &Judged<'_, '_>, method: TestMethod) -> Finding {
 }
 
 /// The time that the method gives, in seconds.
-fn time(j: &Judged<'_, '_>, facts: &Facts, size: Nominal) -> Option<i64> {
+fn time(j: &Judged<'_, '_>, facts: &Facts, size: u32) -> Option<i64> {
     let ask = |k: Key<Factor>| j.ctx.rulebook.ask(k, facts).limit().map(|l| l.value.value());
     let constant = air_time::constant(
         ask(key::TIGHTNESS_AIR_OVER_SIZE)?,
         ask(key::TIGHTNESS_AIR_CONSTANT_MAXIMUM)?,
-        f64::from(size.0),
+        f64::from(size),
     );
     let pressure = |k: Key<Pressure>| j.ctx.rulebook.ask(k, facts).limit().map(|l| l.value.mbar());
     let (start, loss) = (pressure(key::TIGHTNESS_AIR_START_MINIMUM)?, pressure(key::TIGHTNESS_AIR_LOSS_MAXIMUM)?);
-    Some(air_time::half_minutes(air_time::minutes(start, loss, constant)).saturating_mul(30))
+    let seconds = air_time::half_minutes(air_time::minutes(start, loss, constant)).saturating_mul(30);
+    if !j.outcome.parts.is_empty() {
+        return Some(seconds);
+    }
+    let share = ask(key::TIGHTNESS_AIR_CHAMBER_SHARE)?;
+    Some(libm::ceil(seconds as f64 * share) as i64)
 }
 
 /// The largest pipe under test, which takes longest; or the field that would tell, and in words.
-fn largest(j: &Judged<'_, '_>) -> Result<Nominal, (String, String)> {
+fn largest(j: &Judged<'_, '_>) -> Result<u32, (String, String)> {
+    if j.outcome.parts.is_empty() && !j.outcome.chambers.is_empty() {
+        return widest_chamber(j);
+    }
     let mut size = None;
     for part in &j.outcome.parts {
         let id = j.ctx.network.id(part.pipe);
         let own = j.ctx.network.legs.get(part.pipe).and_then(|l| l.nominal);
         let own = own.ok_or_else(|| (format!("pipes.{id}.size"), format!("the size of {id}")))?;
-        size = size.max(Some(own));
+        size = size.max(Some(u32::from(own.0)));
     }
     size.ok_or_else(|| (format!("tests.{}.covers", j.test.id), "which pipes were under test".to_owned()))
+}
+
+/// The inside size of the widest chamber under test, in whole millimetres.
+fn widest_chamber(j: &Judged<'_, '_>) -> Result<u32, (String, String)> {
+    let mut size = 0;
+    for item in j.outcome.chambers.iter().filter_map(|at| j.ctx.record.access.at(*at)) {
+        let across = item.body.across.get();
+        let across =
+            across.ok_or_else(|| (format!("access.{}.across", item.id), format!("the inside size of {}", item.id)))?;
+        let widest = across.b.map_or(across.a, |b| b.max(across.a));
+        size = size.max(u32::try_from(widest.um().saturating_add(999) / 1000).unwrap_or(u32::MAX));
+    }
+    Ok(size)
 }
 
 /// Whether every pipe under test is said to be of dry concrete, whose time is shorter.
