@@ -35,7 +35,7 @@ pub enum SizeFault {
 }
 
 /// Labels in millimetres that the trade uses, with their class.
-const METRIC: [(u32, u16); 18] = [
+const METRIC: [(u32, u16); 25] = [
     (25, 25),
     (30, 30),
     (32, 32),
@@ -54,6 +54,13 @@ const METRIC: [(u32, u16); 18] = [
     (160, 150),
     (200, 225),
     (225, 225),
+    (300, 300),
+    (315, 300),
+    (375, 375),
+    (400, 400),
+    (450, 450),
+    (525, 525),
+    (600, 600),
 ];
 
 /// Labels that could be two sizes, with what to write instead.
@@ -65,7 +72,8 @@ const EITHER: [(u32, [&str; 2]); 4] = [
 ];
 
 /// Old sizes in inches, in eighths, with their class.
-const INCHES: [(u32, u16); 8] = [(10, 32), (12, 40), (16, 50), (24, 75), (32, 100), (48, 150), (72, 225), (20, 65)];
+const INCHES: [(u32, u16); 10] =
+    [(10, 32), (12, 40), (16, 50), (24, 75), (32, 100), (48, 150), (72, 225), (20, 65), (96, 300), (144, 450)];
 
 /// Reads a label: `110 mm`, `40 mm`, `6 in`, `1 1/2 in`, `1½ in`, `DN 100`, `100 nominal`.
 ///

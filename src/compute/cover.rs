@@ -1,9 +1,10 @@
-//! The ground over a drain and the least cover under it: straight from one levelled place to the next.
+//! The ground over a drain and the least, greatest and mean cover under it: straight from one levelled place to the next.
 
 use crate::base::known::How;
 use crate::base::known::Known;
 use crate::base::units::Cover;
 use crate::base::units::Length;
+use crate::base::units::round_div;
 use crate::network::Network;
 use crate::network::ends::End;
 use crate::network::height::Height;
@@ -21,14 +22,14 @@ pub struct Ground {
     pub level: Height<Cover>,
 }
 
-/// The least cover over the crown of a drain.
+/// The least or the greatest cover over the crown of a drain.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Least {
+pub struct Extreme {
     /// The cover.
     pub cover: Known<Length>,
     /// Where, from the upper end.
     pub at: Length,
-    /// Whether the ground is known from end to end; else it is only the least of what is.
+    /// Whether the ground is known from end to end; else it is only that of what is.
     pub whole: bool,
 }
 
@@ -70,9 +71,47 @@ fn cover(network: &Network<'_>, end: End) -> Option<Height<Cover>> {
     network.height(&body.cover, Some(&body.kit))
 }
 
-/// The least cover over a drain: ground less invert less bore and wall, at every place where one of the two lines bends.
+/// The least cover over a drain.
+pub fn least(network: &Network<'_>, leg: usize) -> Option<Extreme> {
+    extremes(network, leg).map(|[least, _]| least)
+}
+
+/// The least and the greatest cover over a drain, each with its place.
+pub fn extremes(network: &Network<'_>, leg: usize) -> Option<[Extreme; 2]> {
+    let Covers { all, whole } = covers(network, leg)?;
+    let told = |(cover, at): &(Known<Length>, Length)| Extreme { cover: *cover, at: *at, whole };
+    let least = all.iter().min_by_key(|(cover, _)| cover.value).map(told)?;
+    // Of equals the first counts in both.
+    let greatest = all.iter().rev().max_by_key(|(cover, _)| cover.value).map(told)?;
+    Some([least, greatest])
+}
+
+/// The mean cover over a drain along its length, and whether the ground is known from end to end.
+pub fn mean(network: &Network<'_>, leg: usize) -> Option<(Known<Length>, bool)> {
+    let Covers { all, whole } = covers(network, leg)?;
+    let (first, last) = (all.first()?, all.last()?);
+    let run = (last.1 - first.1).um();
+    let twice: i128 = all
+        .windows(2)
+        .filter_map(|pair| {
+            let [a, b] = pair else { return None };
+            Some(i128::from((a.0.value + b.0.value).um()) * i128::from((b.1 - a.1).um()))
+        })
+        .sum();
+    let value = if run == 0 { first.0.value } else { Length::from_um(round_div(twice, 2 * i128::from(run))) };
+    let half = all.iter().map(|(cover, _)| cover.half).max()?;
+    Some((Known { value, half, how: first.0.how }, whole))
+}
+
+/// Covers at places along a drain, from its upper end down.
+struct Covers {
+    all: Vec<(Known<Length>, Length)>,
+    whole: bool,
+}
+
+/// Covers over a drain: ground less invert less bore and wall, at every place where one of the two lines bends.
 /// `None` where the size of the pipe, its inverts or the ground is not known.
-pub fn least(network: &Network<'_>, leg: usize) -> Option<Least> {
+fn covers(network: &Network<'_>, leg: usize) -> Option<Covers> {
     let l = network.legs.get(leg)?;
     // Inside diameter and one wall, which is the mean of both diameters.
     let crown = Length::from_um((l.outside?.um().saturating_add(l.bore?.um())) / 2);
@@ -98,8 +137,9 @@ pub fn least(network: &Network<'_>, leg: usize) -> Option<Least> {
         .collect();
     let how = covers.iter().map(|(c, _)| c.how).reduce(How::with)?;
     let whole = first == Length::ZERO && last >= end && covers.len() == places.len();
-    let (cover, at) = covers.into_iter().min_by_key(|(c, _)| c.value)?;
-    Some(Least { cover: Known { how, ..cover }, at, whole })
+    let mut all: Vec<_> = covers.into_iter().map(|(cover, at)| (Known { how, ..cover }, at)).collect();
+    all.sort_by_key(|(_, at)| *at);
+    Some(Covers { all, whole })
 }
 
 fn surface_at(ground: &[Ground], at: Length) -> Option<Height<Cover>> {

@@ -7,9 +7,9 @@
 //! 8. [`flow`]: the flow to design for. 9. [`capacity`]: what each drain can carry, and how it runs.
 //!
 //! 10. [`supports`]: lengths and brackets. 11. [`setting_out`]: marks to set a pipe out by.
-//! 12. [`quantities`]: pipe, fittings, brackets, holes and seals, counted.
-//!
-//! 13. [`guards`]: the valve and the pump between each appliance and the sewer. 14. [`pumped`]: what comes to a pump.
+//! 12. [`quantities`]: pipe, fittings, brackets, holes and seals, counted. 13. [`foundations`]: trenches beside them.
+//! 14. [`trenches`]: volumes dug, filled and led away. 15. [`guards`]: the valve and the pump between each appliance
+//! and the sewer. 16. [`pumped`]: what comes to a pump.
 //!
 //! [`formula`] holds the formulas of the last two; [`order`] lets the network be walked once.
 
@@ -20,6 +20,7 @@ pub mod chambers;
 pub mod cover;
 pub mod flow;
 pub mod formula;
+pub mod foundations;
 pub mod guards;
 pub mod heads;
 pub mod order;
@@ -32,6 +33,7 @@ pub mod stacks;
 pub mod supports;
 pub mod terminals;
 pub mod tightness;
+pub mod trenches;
 
 use crate::base::known::Known;
 use crate::base::units::Length;
@@ -40,6 +42,7 @@ use crate::compute::branches::Single;
 use crate::compute::capacity::Capacity;
 use crate::compute::chambers::Chamber;
 use crate::compute::flow::DesignFlow;
+use crate::compute::foundations::Beside;
 use crate::compute::guards::Guarded;
 use crate::compute::heads::Head;
 use crate::compute::pumped::Inflow;
@@ -52,6 +55,7 @@ use crate::compute::supports::Support;
 use crate::compute::terminals::Nearness;
 use crate::compute::tightness::Outcome;
 use crate::compute::tightness::coverage::Bare;
+use crate::compute::trenches::Trench;
 use crate::network::Network;
 use crate::rulebook::Rulebook;
 use crate::rulebook::Units;
@@ -101,6 +105,10 @@ pub struct Computed {
     pub supports: Vec<Option<Support>>,
     /// Marks to set every new sloping pipe out by.
     pub setting_out: Vec<SettingOut>,
+    /// New drains beside foundations.
+    pub beside: Vec<Beside>,
+    /// Trenches of new drains, with their volumes.
+    pub trenches: Vec<Trench>,
     /// Pipe, fittings, brackets, holes and seals.
     pub quantities: Quantities,
 }
@@ -121,6 +129,8 @@ pub fn compute(network: &Network<'_>, rulebook: &Rulebook) -> Computed {
         inflows: pumped::find(network, rulebook),
         setting_out: setting_out::find(network, &supports),
         quantities: quantities::count(network, rulebook, &lengths, &supports),
+        beside: foundations::find(network, rulebook),
+        trenches: trenches::find(network, rulebook),
         units: flow::of_appliances(network, rulebook),
         reached: reach::by_rods(network, rulebook),
         lengths,

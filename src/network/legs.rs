@@ -60,7 +60,7 @@ pub struct Leg {
     pub bore: Option<Length>,
     /// Whether the inside diameter rests on a figure that was recalled and not read.
     pub bore_recalled: bool,
-    /// Outside diameter, where its series is cited.
+    /// Outside diameter, as recorded or where its series is cited.
     pub outside: Option<Length>,
     /// Its length as recorded.
     pub length: Option<Known<Length>>,
@@ -114,7 +114,7 @@ fn leg(record: &Record, i: usize, pipe: &Pipe, ends: Ends, derived: &Derived) ->
         nominal,
         bore: pipe.bore.get().map(|m| m.value).or_else(|| row.map(SeriesRow::bore)),
         bore_recalled: pipe.bore.get().is_none() && row.is_some_and(SeriesRow::bore_recalled),
-        outside: row.map(|r| r.outside),
+        outside: pipe.outside.get().map(|m| m.value).or_else(|| row.map(|r| r.outside)),
         length,
         given,
         drop,

@@ -18,7 +18,8 @@ use crate::pack::drains::drains;
 use crate::pack::drains::judged;
 use crate::pack::drains::reason;
 use crate::pack::drains::verdict_key;
-use crate::record::pipework::Bed;
+use crate::pack::ground;
+use crate::record::ground::Bed;
 use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
 use crate::record::words::Stage;
@@ -31,6 +32,14 @@ const LAID: [Judged; 3] = [
     ("cover over it", &["cover-over-drain"]),
     ("beside a foundation", &["trench-by-foundation"]),
     ("through a wall", &["drain-through-wall"]),
+];
+
+/// How it is bedded, and what its trench is.
+const BEDDED: [Judged; 4] = [
+    ("bed and surround", &["bed-and-surround"]),
+    ("under a building", &["drain-under-building"]),
+    ("joints in concrete", &["concrete-movement-joints"]),
+    ("room in the trench", &["trench-width"]),
 ];
 
 /// How it is got at, and how it breathes.
@@ -50,7 +59,15 @@ const SHOWN: [Judged; 3] = [
 /// Drains: bed, cover and ground.
 pub(crate) fn laid(desk: &Desk<'_>) -> Part {
     let bed_column = (column(&["bed and surround"], 37.0, Align::Left), bed as fn(&Pipe) -> Vec<Line>);
-    part(desk, "Drains: bed, cover, ground", Some(bed_column), &LAID)
+    let mut laid = part(desk, "Drains: bed, cover, ground", Some(bed_column), &LAID);
+    let bedded = part(desk, "Drains: bed, trench and concrete", None, &BEDDED);
+    // The key of the verdicts stands under the last schedule of them.
+    if !bedded.blocks.is_empty() {
+        laid.blocks.pop();
+    }
+    laid.blocks.extend(bedded.blocks);
+    laid.blocks.extend(ground::foundations(desk));
+    laid
 }
 
 /// Drains: access and air.
@@ -83,7 +100,13 @@ fn part(desk: &Desk<'_>, summary: &str, told: Option<Told>, all: &[Judged]) -> P
     {
         last.mm += left;
     }
-    let rows = items.iter().map(|item| row(desk, item, told.as_ref(), &judged)).collect();
+    let notes = all.len() == BEDDED.len();
+    let rows = items.iter().map(|item| {
+        let mut row = row(desk, item, told.as_ref(), &judged);
+        row.reasons.extend(if notes { ground::told(desk, item) } else { None });
+        row
+    });
+    let rows = rows.collect();
     if columns.len() < 2 {
         return Part::default();
     }

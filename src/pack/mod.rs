@@ -18,6 +18,7 @@ pub mod figure;
 mod findings;
 mod first_page;
 mod flows;
+mod ground;
 mod handover;
 mod laid;
 mod old;

@@ -21,6 +21,7 @@ use crate::compute::quantities::Seals;
 use crate::pack::Desk;
 use crate::pack::Part;
 use crate::pack::drains::column;
+use crate::pack::ground;
 use crate::pack::words;
 
 /// Every quantity of the new work.
@@ -39,10 +40,12 @@ pub(crate) fn schedules(desk: &Desk<'_>) -> Part {
     put("Brackets", bracket_columns(), all.brackets.iter().map(|line| bracket_row(desk, line)).collect());
     put("Holes", hole_columns(), all.holes.iter().map(|line| hole_row(desk, line)).collect());
     put("Seals, held against the faces of crossings", seal_columns(), seal_rows(desk, &all.seals));
-    if blocks.is_empty() {
+    let volumes = ground::volumes(desk);
+    if blocks.is_empty() && volumes.is_empty() {
         return Part::default();
     }
     blocks.push(key());
+    blocks.extend(volumes);
     Part { blocks, note: vec![plain("new work, planned or done; counted from the record, no waste added")] }
 }
 

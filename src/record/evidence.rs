@@ -33,6 +33,15 @@ item! {
     }
 }
 item! {
+    /// What closes the gap round a drain that goes through a wall.
+    Gap {
+        /// Whether a rigid sheet covers it on both sides, against fill and vermin.
+        sheet "sheet": YesNo = "yes";
+        /// Whether a compressible sealant closes it, against gas.
+        sealant "sealant": YesNo = "yes";
+    }
+}
+item! {
     /// A pipe through a part of the building.
     Penetration {
         /// The pipe.
@@ -47,6 +56,8 @@ item! {
         lintel "lintel": Words = "concrete 100 x 140 mm";
         /// The least clearance round the pipe.
         clear "clear": Measure = "60 mm";
+        /// What closes the gap round a drain.
+        gap "gap": Gap = "{sheet: yes, sealant: yes}";
         /// For a pipe built in: how far the first flexible joint lies from each face.
         joints "joints": ListOf<Measure> = "[120 mm, 140 mm]";
         /// For a pipe built in: the length of the rocker pipe beyond each of those joints.
@@ -74,6 +85,8 @@ item! {
         what "what": Words = "electricity cable" required;
         /// Its distance from each pipe.
         from "from": MapOf<Measure> = "{D2: 0.70 m}";
+        /// What its owner agreed to, such as building over a sewer or near it.
+        agreed "agreed": Words = "build-over agreement B/77";
         /// How it was found.
         found_by "found-by": Words = "scan and hand dig";
         /// When.

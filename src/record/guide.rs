@@ -32,6 +32,6 @@ fn entry(out: &mut String, field: &FieldSpec, indent: &str) {
     // Writing to a String cannot fail.
     let _ = writeln!(out, "{indent}- `{key}`{must}: {doc} It is {form}. For example `{key}: {example}`.");
     for part in (field.parts)() {
-        entry(out, &part, "  ");
+        entry(out, &part, &format!("{indent}  "));
     }
 }

@@ -7,7 +7,7 @@ mod places_along;
 
 use crate::base::span::Span;
 use crate::record::fault::nearest;
-use crate::record::pipework::Bed;
+use crate::record::ground::Bed;
 use crate::record::pipework::FootOf;
 use crate::record::quantity::Station;
 use crate::record::sections::Record;
@@ -152,6 +152,9 @@ fn pipes(record: &Record, links: &mut Links<'_, '_, '_>) {
         }
         if let Some(Bed::As(other)) = pipe.bed.get() {
             links.id(other, pipe.bed.span, PIPES, path("bed"));
+        }
+        if let Some(design) = pipe.designed.get() {
+            links.one(&design.doc, &["documents"], &path("designed.doc"));
         }
         for (key, _) in pipe.foundations.get().into_iter().flat_map(|m| &m.0) {
             links.id(&key.value, key.span, &["elements"], path("foundations"));

@@ -18,6 +18,7 @@ pub mod facts;
 pub mod fall;
 pub mod fault;
 pub mod gauge;
+pub mod ground;
 pub mod guide;
 pub mod item;
 pub mod links;

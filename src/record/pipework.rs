@@ -4,6 +4,10 @@
 use crate::base::size::Size;
 use crate::record::along::AlongPipe;
 use crate::record::gauge::PeakFlow;
+use crate::record::ground::Bed;
+use crate::record::ground::Design;
+use crate::record::ground::Protection;
+use crate::record::ground::Settlement;
 use crate::record::item::FieldSpec;
 use crate::record::item::ItemKind;
 use crate::record::item::item;
@@ -103,57 +107,6 @@ item! {
         rodding "rodding": Words = "at top";
     }
 }
-item! {
-    /// Bed and surround of a drain.
-    BedSpec {
-        /// The size of the stone.
-        stone "stone": Measure = "10 mm";
-        /// Its depth under the pipe.
-        under "under": Measure = "100 mm";
-        /// Its depth over the pipe.
-        over "over": Measure = "100 mm";
-        /// Concrete, when it is that.
-        concrete "concrete": Words = "full surround";
-        /// The level up to which the trench is filled with concrete.
-        concrete_to "concrete-to": LevelAt = "TBM - 1.250 m";
-    }
-}
-
-/// Bed and surround: said, or the same as another pipe's.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Bed {
-    /// As another pipe's.
-    As(String),
-    /// As said.
-    Is(Box<BedSpec>),
-}
-
-impl Value for Bed {
-    const FORM: &'static str = "`as D1`, or {stone: 10 mm, under: 100 mm, over: 100 mm}";
-    const KNOWN: bool = false;
-
-    fn read(node: &Node, cx: &mut Cx<'_>) -> Option<Self> {
-        if let Body::Map(_) = node.body {
-            return crate::record::item::decode(node, cx).map(|spec| Bed::Is(Box::new(spec)));
-        }
-        match node.text().and_then(|t| t.trim().strip_prefix("as ")) {
-            Some(id) if !id.trim().contains(' ') && !id.trim().is_empty() => Some(Bed::As(id.trim().to_owned())),
-            _ => {
-                cx.wrong(node, Self::FORM);
-                None
-            }
-        }
-    }
-
-    fn schema() -> Json {
-        json!({"anyOf": [{"type": "string", "pattern": "^\\s*as +\\S+\\s*$"}, crate::record::schema::of_item::<BedSpec>()]})
-    }
-
-    fn parts() -> Vec<FieldSpec> {
-        BedSpec::fields()
-    }
-}
-
 /// What stands at the end of a stack's `foot` key: a map for a discharge stack, the stack's id for a vent.
 #[derive(Clone, Debug, PartialEq)]
 pub enum FootOf {
@@ -249,8 +202,12 @@ item! {
         size "size": Size = "110 mm" required;
         /// Its inside diameter, where no table of its material gives it.
         bore "bore": Measure = "102 mm";
+        /// Its outside diameter, where no table of its material gives it.
+        outside "outside": Measure = "132 mm";
         /// What it is made of.
         material "material": Words = "PVC-U";
+        /// The standard that it is made to.
+        standard "standard": Words = "BS EN 1401";
         /// How it is joined.
         joints "joints": Words = "ring-seal";
         /// Its length: along the barrel for a branch, centre to centre of chambers for a drain.
@@ -301,10 +258,22 @@ item! {
         surface "surface": Surface = "garden";
         /// The least depth from that surface down to the crown of a drain.
         least_cover "least-cover": Measure = "0.68 m";
+        /// The greatest depth from that surface down to the crown of a drain.
+        greatest_cover "greatest-cover": Measure = "0.94 m";
         /// The level of that surface at places along it; the covers of the chambers at its ends count without being said here.
         ground_line "ground-line": AlongPipe<LevelAt> = "{4.00 m down from IC1: TBM + 0.080 m}";
         /// What protects a drain that lies shallow.
-        protection "protection": Words = "concrete slab over 75 mm of stone";
+        protection "protection": Protection = "{slab: {cushion: 75 mm, bearing: 300 mm}}";
+        /// The calculation by which a drain was designed where the tables of cover do not fit it.
+        designed "designed": Design = "{to: BS EN 1295, doc: C3}";
+        /// What lets a drain under a building follow a ground that settles more than usual; `none` when none is expected.
+        settlement "settlement": Settlement = "{extra-joints: yes}";
+        /// The width of its trench beside the pipe.
+        trench_width "trench-width": Measure = "450 mm";
+        /// How it was laid.
+        laid "laid": Words = "from IC1 up the fall with sockets upwards";
+        /// The warning tape in the fill over it.
+        tape "tape": Words = "350 mm below the surface";
         /// The instrument its fall or levels were read with.
         kit "kit": Ref = "laser-B";
         /// Who measured it.

@@ -257,6 +257,19 @@ words! {
         /// Rainwater and what else runs off a surface.
         Rain = "rain",
     }
+    /// The class of the bed of a pipe.
+    BedClass {
+        /// On the hand-trimmed bottom of the trench.
+        D = "D",
+        /// On a flat bed of stone or dug fill.
+        N = "N",
+        /// On a flat bed of single-size stone.
+        F = "F",
+        /// Stone up to the middle of the pipe.
+        B = "B",
+        /// Stone all round and over it.
+        S = "S",
+    }
     /// What lies over a drain.
     Surface {
         /// A field or other open ground.

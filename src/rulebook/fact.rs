@@ -75,6 +75,8 @@ facts! {
     PipeMaterial = "pipe-material", Label, "what the drain is made of";
     /// What lies over a drain, by the word of the record.
     Surface = "surface", Label, "what lies over it";
+    /// The class of a drain's bed, from [`BED_CLASSES`] in the built-in rulebooks.
+    BedClass = "bed-class", Label, "the class of its bed";
     /// Distance of a terminal from an opening into a building.
     OpeningDistance = "opening-distance", Length, "how far the opening is from the terminal";
     /// How many dwellings the drain serves.
@@ -134,6 +136,9 @@ pub const SERIES: &[&str] = &["pvc-u", "solvent", "push-fit", "cast-iron"];
 
 /// The words for [`Fact::PipeMaterial`] in the built-in rulebooks.
 pub const MATERIALS: &[&str] = &["clay", "concrete", "plastic"];
+
+/// The words for [`Fact::BedClass`] in the built-in rulebooks.
+pub const BED_CLASSES: &[&str] = &["N", "F", "B", "S"];
 
 /// The words for [`Fact::BranchEntry`] in the built-in rulebooks.
 pub const ENTRIES: &[&str] = &["square", "swept"];

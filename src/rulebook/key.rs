@@ -357,6 +357,52 @@ keys! {
     DRAIN_RAIN_APART: bool = "drain.rain-apart";
     /// Least cover over a drain, by its material and what lies over it.
     DRAIN_COVER_MINIMUM: Length = "drain.cover.minimum";
+    /// Greatest cover over a drain, by its material, its size and what lies over it.
+    DRAIN_COVER_MAXIMUM: Length = "drain.cover.maximum";
+    /// Least thickness of concrete round a drain that lies shallow.
+    DRAIN_PROTECTION_ENCASEMENT_MINIMUM: Length = "drain.protection.encasement.minimum";
+    /// Least depth of soft fill between a drain and the slab that bridges it.
+    DRAIN_PROTECTION_CUSHION_MINIMUM: Length = "drain.protection.cushion.minimum";
+    /// How far that slab bears on undug ground at each side.
+    DRAIN_PROTECTION_BEARING_MINIMUM: Length = "drain.protection.bearing.minimum";
+    /// Whether the concrete over a flexible pipe under traffic is reinforced.
+    DRAIN_PROTECTION_REINFORCED: bool = "drain.protection.reinforced";
+    /// Whether concrete round a drain close under a slab is one with it.
+    DRAIN_PROTECTION_WITH_SLAB: bool = "drain.protection.with-slab";
+    /// Least surround of a drain under a building.
+    DRAIN_UNDER_BUILDING_SURROUND_MINIMUM: Length = "drain.under-building.surround.minimum";
+    /// Whether a drain under a building can follow a ground that settles more than usual.
+    DRAIN_UNDER_BUILDING_SETTLEMENT: bool = "drain.under-building.settlement";
+    /// Whether concrete round a drain has movement joints.
+    DRAIN_CONCRETE_JOINTS: bool = "drain.concrete.joints";
+    /// Farthest from one of them to the next, where they are not at every socket.
+    DRAIN_CONCRETE_JOINT_SPACING_MAXIMUM: Length = "drain.concrete.joint-spacing.maximum";
+    /// Least thickness of the board in them.
+    DRAIN_CONCRETE_JOINT_BOARD_MINIMUM: Length = "drain.concrete.joint-board.minimum";
+    /// Whether rigid sheets close the gap round a drain on both sides of a wall.
+    DRAIN_WALL_GAP_SHEET: bool = "drain.wall.gap-sheet";
+    /// Whether a sealant closes that gap against gas.
+    DRAIN_WALL_GAP_SEALANT: bool = "drain.wall.gap-sealant";
+    /// Whether stone lies all round a flexible drain.
+    DRAIN_BED_ALL_ROUND: bool = "drain.bed.all-round";
+    /// Least depth of the bed under a drain, by its class.
+    DRAIN_BED_UNDER_MINIMUM: Length = "drain.bed.under.minimum";
+    /// Least depth of stone over a flexible drain.
+    DRAIN_BED_OVER_MINIMUM: Length = "drain.bed.over.minimum";
+    /// How far over a drain the fill is selected, by its material.
+    DRAIN_BED_SELECTED_FILL_MINIMUM: Length = "drain.bed.selected-fill.minimum";
+    /// Largest stone of a bed, by the size of the drain.
+    DRAIN_BED_STONE_MAXIMUM: Length = "drain.bed.stone.maximum";
+    /// What lies clear under the sockets of a rigid drain.
+    DRAIN_BED_SOCKET_CLEARANCE_MINIMUM: Length = "drain.bed.socket-clearance.minimum";
+    /// Least room at each side of a drain in its trench.
+    TRENCH_SIDE_MINIMUM: Length = "trench.side.minimum";
+    /// By what share dug ground grows in bulk.
+    TRENCH_BULKING: Factor = "trench.bulking";
+    /// What is added to the outside diameter for the width of a trench by BS EN 1610, by size.
+    TRENCH_WIDTH_OVER_PIPE_MINIMUM: Length = "trench-width.over-pipe.minimum";
+    /// Least width of a trench by BS EN 1610, by its depth.
+    TRENCH_WIDTH_BY_DEPTH_MINIMUM: Length = "trench-width.by-depth.minimum";
     /// Whether a run of drain has an access point on or near its head.
     ACCESS_AT_HEAD: bool = "access.at-head";
     /// Whether a bend, or a change of gradient, has an access point.

@@ -35,8 +35,8 @@ pub use book::{Cell, DocumentInfo, Rulebook, assemble, load, names, texts};
 pub use coefficient::{Factor, Velocity, Viscosity};
 pub use entry::{CellId, ClauseLine, Compare, InsteadOf};
 pub use fact::{
-    APPLIANCES, CISTERNS, ENTRIES, FIRE_MATERIALS, FROM_KINDS, Fact, FactValue, Facts, MATERIALS, SERIES, TEST_METHODS,
-    TO_KINDS, UNDER_TEST,
+    APPLIANCES, BED_CLASSES, CISTERNS, ENTRIES, FIRE_MATERIALS, FROM_KINDS, Fact, FactValue, Facts, MATERIALS, SERIES,
+    TEST_METHODS, TO_KINDS, UNDER_TEST,
 };
 pub use fault::RulebookError;
 pub use key::{Clauses, Held, Key, LimitValue, Words};

@@ -3,8 +3,10 @@
 use crate::base::known::How;
 use crate::base::known::KnownGradient;
 use crate::base::units::Gradient;
+use crate::record::ground::bed_of;
 use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
+use crate::record::sections::Record;
 use crate::record::value::Field;
 use crate::record::words::Stage;
 use crate::rules::Ctx;
@@ -42,6 +44,32 @@ pub fn slope(
         }
         None => Measure::Missing("its fall".to_owned()),
     }
+}
+
+/// What the tables of drains have no column for.
+pub const OTHER: &str = "other";
+
+/// The class of a drain's material as those tables have it; `None` when the words do not tell.
+pub fn class(words: &str) -> Option<&'static str> {
+    let words = words.to_ascii_lowercase();
+    let is = |list: &[&str]| list.iter().any(|word| words.contains(word));
+    if is(&["clay"]) {
+        Some("clay")
+    } else if is(&["concrete"]) {
+        Some("concrete")
+    } else if is(&["pvc", "plastic", "pp", "pe", "polyprop", "polyeth"]) {
+        Some("plastic")
+    } else if is(&["iron", "steel"]) {
+        Some(OTHER)
+    } else {
+        None
+    }
+}
+
+/// Whether the record tells of concrete round a drain, which then carries it in place of a bed.
+pub fn in_concrete(record: &Record, item: &Item<Pipe>) -> bool {
+    let bed = bed_of(record, item).is_some_and(|(_, spec)| spec.concrete.get().is_some());
+    bed || item.body.encasement().is_some()
 }
 
 /// ` over 3.20 to 8.00 m`, its flattest piece, after the gradient of a drain that changes it; nothing for another.

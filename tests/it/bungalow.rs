@@ -117,6 +117,20 @@ const NOT_MET: &[Fault] = &[
         "up to the underside",
     ),
     ("trench-by-foundation", "D4", 117, "0.05 m below the foundation of WA1 (trench)", "up to the underside"),
+    // All lie in the bed of D1, 50 mm under the pipe.
+    ("bed-and-surround", "D1", 114, "50 mm under it", "100 mm under it"),
+    ("bed-and-surround", "D2", 115, "50 mm under it", "100 mm under it"),
+    ("bed-and-surround", "D3", 116, "50 mm under it", "100 mm under it"),
+    ("bed-and-surround", "D4", 117, "50 mm under it", "100 mm under it"),
+    ("bed-and-surround", "D5", 118, "50 mm under it", "100 mm under it"),
+    ("bed-and-surround", "D6", 120, "50 mm under it", "100 mm under it"),
+    ("bed-and-surround", "D7", 121, "50 mm under it", "100 mm under it"),
+    ("bed-and-surround", "D9", 124, "50 mm under it", "100 mm under it"),
+    // D9 runs under the garage floor, in the same bed.
+    ("drain-under-building", "D9", 124, "50 mm under it", "100 mm under it"),
+    ("concrete-movement-joints", "D8", 122, "none", "joints at every socket"),
+    // 300 - 110 = 190 mm, half of it at each side.
+    ("trench-width", "D4", 117, "300 mm wide, 95 mm at each side", "150 mm at each side"),
     ("drain-through-wall", "P1", 143, "8 mm clear", "50 mm clear all round"),
     // Foam from a tin on the garage's side, nothing behind the plaster.
     ("fire-separating-crossing", "P4 below", 146, "expanding foam, no class", "EI 30"),

@@ -18,6 +18,7 @@ mod drain_tests;
 mod figure;
 mod findings;
 mod flows;
+mod ground;
 mod handover;
 mod hostile;
 mod html;

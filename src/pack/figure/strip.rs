@@ -21,7 +21,7 @@ use crate::pack::figure::sheet::WIDTH;
 use crate::pack::figure::words;
 use crate::pack::figure::words::SIZE;
 use crate::pack::figure::words::STEP;
-use crate::record::pipework::Bed;
+use crate::record::ground::Bed;
 use crate::record::words::Stage;
 
 /// Height of a row with one line.

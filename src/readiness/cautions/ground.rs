@@ -14,7 +14,7 @@ use crate::readiness::cautions::site::once;
 use crate::readiness::cautions::site::says;
 use crate::readiness::cautions::site::says_whole;
 use crate::record::evidence::Test;
-use crate::record::pipework::Bed;
+use crate::record::ground::Bed;
 use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
 use crate::record::words::AccessKind;

@@ -2,7 +2,7 @@
 
 use crate::base::span::Span;
 use crate::record::along::AlongPipe;
-use crate::record::pipework::Bed;
+use crate::record::ground::Bed;
 use crate::record::pipework::FootOf;
 use crate::record::quantity::LevelAt;
 use crate::record::quantity::Station;

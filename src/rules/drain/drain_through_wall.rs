@@ -11,6 +11,7 @@ use crate::base::known::Known;
 use crate::base::units::Length;
 use crate::network::crossings::Crossing;
 use crate::record::about::Element;
+use crate::record::evidence::Gap;
 use crate::record::evidence::Penetration;
 use crate::record::facts::stage_of;
 use crate::record::pipework::Pipe;
@@ -19,6 +20,7 @@ use crate::record::sections::Item;
 use crate::record::value::Field;
 use crate::record::value::ListOf;
 use crate::record::words::Stage;
+use crate::record::words::YesNo;
 use crate::rulebook::Facts;
 use crate::rulebook::Key;
 use crate::rulebook::key;
@@ -116,7 +118,45 @@ fn free(ctx: &Ctx<'_>, hole: &Hole<'_>) -> Vec<Finding> {
     let (measure, key) = clearance(ctx, hole);
     let subject =
         Subject { field: format!("penetrations.{}.{key}", hole.item.id), ..hole.subject("clear", &body.clear) };
-    vec![clear(ctx, &subject, &measure), lintel(ctx, hole)]
+    let mut all = vec![clear(ctx, &subject, &measure), lintel(ctx, hole)];
+    all.extend(gap(ctx, hole));
+    all
+}
+
+/// What closes the gap that is left: a sheet on both sides, and a sealant.
+fn gap(ctx: &Ctx<'_>, hole: &Hole<'_>) -> [Finding; 2] {
+    let field = &hole.item.body.gap;
+    let of = |part: fn(&Gap) -> &Field<YesNo>, name: &str, asked: &str, why: &str, key: Key<bool>| {
+        let part = field.get().map(part);
+        let said = part.and_then(|f| f.get().map(|yes| (yes.yes(), ctx.record.how(f))));
+        let none = field.is_none() || part.is_some_and(Field::is_none);
+        let measure = match said.or(none.then(|| (false, ctx.record.how(field)))) {
+            Some((true, how)) => Measure::plain(true, how, asked),
+            Some((false, how)) => Measure::plain(false, how, format!("no {name}")),
+            None => Measure::Missing(format!("the {name} that closes the gap round it")),
+        };
+        let answer = ctx.rulebook.ask(key, &Facts::new());
+        let subject = hole.subject(&format!("gap.{name}"), field);
+        let mut out = hold(&subject, &measure, &answer, |_: &bool, _| (why.to_owned(), asked.to_owned()));
+        out.limit = asked.to_owned();
+        out
+    };
+    [
+        of(
+            |gap| &gap.sheet,
+            "sheet",
+            "a rigid sheet at each side",
+            "fill and vermin come in through the gap round the pipe",
+            key::DRAIN_WALL_GAP_SHEET,
+        ),
+        of(
+            |gap| &gap.sealant,
+            "sealant",
+            "a compressible sealant in the gap",
+            "gas comes in through the gap round the pipe",
+            key::DRAIN_WALL_GAP_SEALANT,
+        ),
+    ]
 }
 
 /// The least clearance, with the field that settles it: as recorded, but no more than a pipe in the middle of the hole

@@ -1,5 +1,7 @@
 //! Rules about drains.
 
+pub mod bed_and_surround;
+pub mod concrete_movement_joints;
 pub mod cover_over_drain;
 pub mod drain_capacity;
 pub mod drain_gradient;
@@ -7,6 +9,7 @@ pub mod drain_self_cleansing;
 pub mod drain_size;
 pub mod drain_through_wall;
 pub mod drain_tightness;
+pub mod drain_under_building;
 pub mod drain_ventilated_at_its_head;
 pub mod drop_into_chamber;
 pub mod foul_and_rain_apart;
@@ -18,3 +21,4 @@ pub mod no_narrower_downstream;
 pub mod old_drain_sealed;
 pub mod open_vent_where_drain_surcharges;
 pub mod trench_by_foundation;
+pub mod trench_width;

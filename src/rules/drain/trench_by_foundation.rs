@@ -5,20 +5,20 @@ use crate::base::finding::Moment;
 use crate::base::finding::RuleId;
 use crate::base::finding::Verdict;
 use crate::base::finding::Weight;
-use crate::base::known::How;
 use crate::base::known::Known;
-use crate::base::units::Invert;
 use crate::base::units::Length;
 use crate::base::units::Spot;
+use crate::compute::foundations::Near;
+use crate::compute::foundations::Place;
+use crate::compute::foundations::Wanting;
+use crate::compute::foundations::bottom;
+use crate::compute::foundations::footing;
+use crate::compute::foundations::near;
+use crate::compute::foundations::recorded;
 use crate::network::height::Height;
-use crate::record::about::Element;
-use crate::record::evidence::Penetration;
-use crate::record::pipework::Bed;
-use crate::record::pipework::BedSpec;
+use crate::record::ground::bed_of;
 use crate::record::pipework::Pipe;
-use crate::record::quantity::Measure as Written;
 use crate::record::sections::Item;
-use crate::record::value::Field;
 use crate::record::words::Stage;
 use crate::rulebook::Facts;
 use crate::rulebook::key;
@@ -40,23 +40,6 @@ pub const RULE: Rule = Rule {
     check,
 };
 
-/// A foundation that a trench runs beside, or goes through.
-struct Near<'a> {
-    element: &'a Item<Element>,
-    place: Place<'a>,
-}
-
-/// How a trench lies to a foundation.
-enum Place<'a> {
-    /// Beside it, so far off.
-    Beside(&'a Field<Written>),
-    /// Through the wall on it, as a penetration describes it.
-    Through(Option<&'a Item<Penetration>>),
-}
-
-/// What is wanting, and in which field.
-type Wanting = (String, String);
-
 /// The top of what is firm in a trench.
 struct Firm {
     /// How far it lies below the underside of the foundation, at its lowest.
@@ -72,27 +55,7 @@ fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
 }
 
 fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Option<Finding> {
-    governing(foundations(ctx, item).iter().map(|near| one(ctx, rule, leg, item, near)).collect())
-}
-
-/// The foundations that the record puts beside a trench, and those of walls with a footing that the drain goes through.
-fn foundations<'a>(ctx: &Ctx<'a>, item: &'a Item<Pipe>) -> Vec<Near<'a>> {
-    let beside = item.body.foundations.get().into_iter().flat_map(|m| &m.0);
-    let mut all: Vec<Near<'a>> = beside
-        .filter_map(|(key, away)| {
-            let element = ctx.record.elements.get(&key.value)?;
-            Some(Near { element, place: Place::Beside(away) })
-        })
-        .collect();
-    let pipe = ctx.record.pipes.position(&item.id);
-    for crossing in ctx.network.crossings.iter().filter(|c| Some(c.pipe) == pipe && c.certain) {
-        let Some(element) = ctx.record.elements.at(crossing.element) else { continue };
-        if !element.body.footing_underside.is_absent() {
-            let hole = crossing.penetration.and_then(|p| ctx.record.penetrations.at(p));
-            all.push(Near { element, place: Place::Through(hole) });
-        }
-    }
-    all
+    governing(near(ctx.network, item).iter().map(|near| one(ctx, rule, leg, item, near)).collect())
 }
 
 fn one(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>, near: &Near<'_>) -> Finding {
@@ -104,18 +67,11 @@ fn one(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>, near: &Near<'_
         field: format!("pipes.{}.foundations", item.id),
         rule,
     };
-    let firm = footing(ctx, near).and_then(|footing| firm(ctx, leg, item, near, &footing));
+    let firm = footing(ctx.network, near).and_then(|footing| firm(ctx, leg, item, near, &footing));
     match firm {
         Ok(firm) => by_distance(ctx, &subject, item, near, &firm),
         Err((what, field)) => close(ctx, &Subject { field, ..subject }, &Measure::Missing(what)),
     }
-}
-
-fn footing(ctx: &Ctx<'_>, near: &Near<'_>) -> Result<Height<Spot>, Wanting> {
-    let id = &near.element.id;
-    let field = format!("elements.{id}.footing-underside");
-    let found = ctx.network.height(&near.element.body.footing_underside, None);
-    found.ok_or_else(|| (format!("how deep the foundation of {id} goes"), field))
 }
 
 /// The top of the concrete where there is some and it is needed, else the bottom of the trench.
@@ -127,16 +83,12 @@ fn firm(
     footing: &Height<Spot>,
 ) -> Result<Firm, Wanting> {
     let id = &item.id;
-    let own = match item.body.bed.get() {
-        Some(Bed::Is(spec)) => Some(spec.as_ref()),
-        Some(Bed::As(_)) | None => None,
-    };
     let apart = || {
         let what = format!("the level of the trench and the foundation of {} above one datum", near.element.id);
         (what, format!("elements.{}.footing-underside", near.element.id))
     };
-    let top = own.and_then(|spec| ctx.network.height::<Spot>(&spec.concrete_to, Some(&item.body.kit)));
-    let bottom = bottom(ctx, leg, item, near).and_then(|(low, high)| {
+    let top = recorded(ctx.network, item);
+    let bottom = bottom(ctx.network, leg, item, near).and_then(|(low, high)| {
         let (below, highest) = (footing.above(&low).ok_or_else(apart)?, footing.above(&high).ok_or_else(apart)?);
         Ok(Firm { below, highest, what: "trench" })
     });
@@ -146,7 +98,7 @@ fn firm(
             let below = footing.above(&top).ok_or_else(apart)?;
             Ok(Firm { below, highest: below, what: "concrete" })
         }
-        (Ok(firm), None) => match bed(ctx, item) {
+        (Ok(firm), None) => match bed_of(ctx.record, item).map(|(_, spec)| spec) {
             Some(spec) if spec.concrete.is_none() || spec.concrete.is_absent() && spec.concrete_to.is_absent() => {
                 Ok(firm)
             }
@@ -155,67 +107,6 @@ fn firm(
         },
         (Err(wanting), None) => Err(wanting),
     }
-}
-
-/// The bottom of the trench at its lowest and at its highest: invert, less the pipe's wall, less the bed under it.
-fn bottom(
-    ctx: &Ctx<'_>,
-    leg: usize,
-    item: &Item<Pipe>,
-    near: &Near<'_>,
-) -> Result<(Height<Spot>, Height<Spot>), Wanting> {
-    let id = &item.id;
-    let (low, high) = inverts(ctx, leg, item, near)
-        .ok_or_else(|| ("the levels of its two ends".to_owned(), format!("pipes.{id}.il")))?;
-    let diameters = ctx.network.legs.get(leg).and_then(|l| l.outside.zip(l.bore));
-    let (outside, bore) = diameters.ok_or_else(|| {
-        let what = "how thick the wall of its pipe is, or how far up its trench is concreted";
-        (what.to_owned(), format!("pipes.{id}.bed.concrete-to"))
-    })?;
-    let wall = Length::from_um((outside - bore).um() / 2);
-    let spec = bed(ctx, item).ok_or_else(|| ("what it lies on".to_owned(), format!("pipes.{id}.bed")))?;
-    let under = spec.under.get().ok_or_else(|| ("how thick its bed is".to_owned(), bed_field(item)))?;
-    let how = [ctx.record.how(&spec.under), ctx.record.how(&item.body.size)];
-    let down = |invert: Height<Invert>| {
-        let mut bottom: Height<Spot> = invert.to(-(wall + under.value));
-        bottom.half = bottom.half + under.half;
-        bottom.how = how.into_iter().fold(bottom.how, How::with);
-        bottom
-    };
-    Ok((down(low), down(high)))
-}
-
-fn bed_field(item: &Item<Pipe>) -> String {
-    match item.body.bed.get() {
-        Some(Bed::As(other)) => format!("pipes.{other}.bed.under"),
-        Some(Bed::Is(_)) | None => format!("pipes.{}.bed.under", item.id),
-    }
-}
-
-/// The lowest and the highest invert that may lie at a foundation: the one recorded where the drain goes through, else
-/// those of both ends.
-fn inverts(ctx: &Ctx<'_>, leg: usize, item: &Item<Pipe>, near: &Near<'_>) -> Option<(Height<Invert>, Height<Invert>)> {
-    if let Place::Through(Some(hole)) = near.place
-        && let Some(at) = ctx.network.height(&hole.body.il, Some(&item.body.kit))
-    {
-        return Some((at, at));
-    }
-    let solved = ctx.network.solved(leg);
-    let (up, down) = (solved.up?, solved.down?);
-    let falls = up.above(&down)?.value >= Length::ZERO;
-    Some(if falls { (down, up) } else { (up, down) })
-}
-
-/// The bed of a pipe, its own or that of the pipe it is like.
-fn bed<'a>(ctx: &Ctx<'a>, item: &'a Item<Pipe>) -> Option<&'a BedSpec> {
-    let mut item = item;
-    for _ in 0..=ctx.record.pipes.len() {
-        match item.body.bed.get()? {
-            Bed::Is(spec) => return Some(spec.as_ref()),
-            Bed::As(other) => item = ctx.record.pipes.get(other)?,
-        }
-    }
-    None
 }
 
 /// Holds it against the line for its distance. Where a wall stands along a drain that goes through it is not known:
