@@ -126,7 +126,12 @@ fn level_row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
     ];
     let mut reasons = remarks(desk, leg, item, gradient);
     reasons.extend([judged, agrees].into_iter().flatten().filter_map(reason));
-    reasons.extend(also_missed(desk, &["drain-size", "no-narrower-downstream", "drop-into-chamber"], &item.id, None));
+    reasons.extend(also_missed(
+        desk,
+        &["drain-size", "no-narrower-downstream", "inverts-at-chamber", "drop-into-chamber"],
+        &item.id,
+        None,
+    ));
     let bar = bar(judged.into_iter().chain(worst));
     Row { id: item.id.clone(), anchor: Some(words::anchor(&item.id)), cells, reasons, bar }
 }

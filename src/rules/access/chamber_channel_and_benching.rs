@@ -180,7 +180,9 @@ fn branch(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Option<F
     let arrives = |(i, l): (usize, &crate::network::legs::Leg)| {
         i != leg && l.ends.to == End::Access(a) && l.derived.kind == Kind::Drain
     };
-    ctx.network.legs.iter().enumerate().any(arrives).then(|| ())?;
+    if !ctx.network.legs.iter().enumerate().any(arrives) {
+        return None;
+    }
     governing(vec![high_enough(ctx, rule, (leg, item), a), round_enough(ctx, rule, item)])
 }
 
