@@ -160,6 +160,13 @@ const NOT_MET: &[Fault] = &[
     ("access-spacing", "D7", 121, "4.00 m, AF1 to AF2", "not permitted"),
     // Rods from MH1 up D3 pass its junction by, and nothing opens at its head.
     ("rod-reach", "D9", 124, "reached by no access point (7.20 m)", "all of it"),
+    // Lid for a path laid where cars turn, and loose besides.
+    ("chamber-cover", "IC2", 129, "A15 under drive, cars", "B125, C250, D400, E600 or F900"),
+    // It enters 110 mm over the invert of IC1, well above the middle of D2, but turns back on itself.
+    ("chamber-channel-and-benching", "D4", 117, "turns 80 degrees, half section", "three-quarter section"),
+    // The chalets behind drain through it, and it lies behind the house.
+    ("shared-access-place", "IC1", 128, "elsewhere", "highway, open space, shared drive or unfenced front garden"),
+    ("rodding-eye", "AF1", 130, "no concrete round it", "100 mm"),
     // The sewer stands up to 100.050, over the garage floor at 100.000 and under the floor of the house at 100.150.
     ("surcharge-protection", "site", 183, "WC3 without valve or pump", "behind a valve, or pumped"),
     ("anti-flooding-valve", "BV1", 185, "no closing by hand", "closed by hand too"),
