@@ -114,8 +114,7 @@ fn expected(rule: &str, text: &str) -> (Vec<Told>, Vec<String>) {
 
 fn findings(text: &str) -> (Vec<Finding>, fallmark::base::span::SourceText) {
     let reading = fallmark::record::read("job.yaml", text);
-    let rulebook = fallmark::rulebook::load("england-2015").unwrap();
-    let found = fallmark::examine(&reading.record, &rulebook, &OnePicture).findings;
+    let found = fallmark::examine(&reading.record, &crate::findings::ENGLAND, &OnePicture).findings;
     (found, reading.source)
 }
 
