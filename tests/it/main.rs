@@ -25,6 +25,7 @@ mod html;
 mod hydraulics;
 mod keep;
 mod layers;
+mod ledger;
 mod levels;
 mod network;
 mod pack;
