@@ -15,6 +15,8 @@ mod cautions;
 mod cli;
 mod come_back;
 mod drain_tests;
+#[path = "../estate/mod.rs"]
+mod estate;
 mod figure;
 mod findings;
 mod flows;
