@@ -8,15 +8,16 @@ use crate::network::Network;
 use crate::network::ends::End;
 use crate::network::height::Height;
 use crate::network::kind::Kind;
+use crate::network::legs::Leg;
 use crate::record::words::Entry;
 use crate::record::words::Stage;
 
 /// An access point with its ports.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Chamber {
-    /// The first leg that leaves it.
+    /// The first drain that leaves it.
     pub outlet: Option<usize>,
-    /// The invert that leaves: as recorded for it, else as the leg that leaves it has it.
+    /// The invert that leaves: as the drain that leaves has it, else as recorded for the chamber.
     pub outgoing: Option<Height<Invert>>,
     /// Drains that come in, in the order of the record.
     pub inlets: Vec<Inlet>,
@@ -47,21 +48,25 @@ impl Inlet {
 /// Every access point with its ports, in the order of the record. What is not known stays so: a chamber by itself tells
 /// no invert from another.
 pub fn ports(network: &Network<'_>) -> Vec<Chamber> {
-    let mut all: Vec<Chamber> = network
-        .record
-        .access
-        .iter()
-        .zip(&network.leaving)
-        .map(|(item, outlet)| {
-            let recorded: Option<Height<Invert>> = network.height(&item.body.il_out, Some(&item.body.kit));
-            let outgoing = recorded.or_else(|| network.solved((*outlet)?).up);
-            Chamber { outlet: *outlet, outgoing, inlets: Vec::new() }
-        })
-        .collect();
-    for (i, leg) in network.legs.iter().enumerate().filter(|(_, leg)| leg.derived.kind == Kind::Drain) {
+    let mut all: Vec<Chamber> = vec![Chamber::default(); network.record.access.len()];
+    let there = |leg: &Leg| {
+        let pipe = network.record.pipes.at(leg.pipe);
+        leg.derived.kind == Kind::Drain && pipe.is_some_and(|p| p.body.stage_now() != Stage::Removed)
+    };
+    for (i, leg) in network.legs.iter().enumerate().filter(|(_, leg)| there(leg)) {
+        if let End::Access(a) = leg.ends.from
+            && let Some(chamber) = all.get_mut(a)
+        {
+            chamber.outlet.get_or_insert(i);
+        }
+    }
+    for (item, chamber) in network.record.access.iter().zip(&mut all) {
+        let leaves = chamber.outlet.and_then(|leg| network.solved(leg).up);
+        chamber.outgoing = leaves.or_else(|| network.height(&item.body.il_out, Some(&item.body.kit)));
+    }
+    for (i, leg) in network.legs.iter().enumerate().filter(|(_, leg)| there(leg)) {
         let Some(pipe) = network.record.pipes.at(leg.pipe) else { continue };
         if let End::Access(a) = leg.ends.to
-            && pipe.body.stage_now() != Stage::Removed
             && let Some(chamber) = all.get_mut(a)
         {
             let inlet = inlet(network, chamber, i, pipe.body.entry.get().copied());
@@ -80,8 +85,8 @@ fn inlet(network: &Network<'_>, chamber: &Chamber, leg: usize, entry: Option<Ent
     Inlet { leg, invert, step, soffit_step, entry }
 }
 
-/// Depth of each access point, in the order of the record: from its cover to the invert that leaves it. `None` when
-/// either is not known, or they have no datum in common.
+/// Depth of each access point, in the order of the record: from its cover to the invert that leaves it, as recorded for
+/// the chamber or as the drain that leaves has it. `None` when either is not known, or they have no datum in common.
 pub fn depths(network: &Network<'_>, ports: &[Chamber]) -> Vec<Option<Known<Length>>> {
     network
         .record
@@ -90,7 +95,8 @@ pub fn depths(network: &Network<'_>, ports: &[Chamber]) -> Vec<Option<Known<Leng
         .zip(ports)
         .map(|(item, chamber)| {
             let cover: Height<Cover> = network.height(&item.body.cover, Some(&item.body.kit))?;
-            cover.above(&chamber.outgoing?)
+            let recorded: Option<Height<Invert>> = network.height(&item.body.il_out, Some(&item.body.kit));
+            cover.above(&recorded.or(chamber.outgoing)?)
         })
         .collect()
 }

@@ -126,7 +126,12 @@ fn level_row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
     ];
     let mut reasons = remarks(desk, leg, item, gradient);
     reasons.extend([judged, agrees].into_iter().flatten().filter_map(reason));
-    reasons.extend(also_missed(desk, &["drain-size", "no-narrower-downstream", "drop-into-chamber"], &item.id, None));
+    reasons.extend(also_missed(
+        desk,
+        &["drain-size", "no-narrower-downstream", "inverts-at-chamber", "drop-into-chamber"],
+        &item.id,
+        None,
+    ));
     let bar = bar(judged.into_iter().chain(worst));
     Row { id: item.id.clone(), anchor: Some(words::anchor(&item.id)), cells, reasons, bar }
 }
@@ -181,6 +186,7 @@ fn remarks(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>, gradient: Option<Know
     if let Some(spread) = gradient.and_then(|g| spread(&g)) {
         all.push(vec![plain(spread)]);
     }
+    all.extend(crate::pack::access::into_channel(&item.body));
     if let Some(join) = network.legs.get(leg).and_then(|l| l.join)
         && item.body.at.get().is_some()
     {

@@ -297,8 +297,11 @@ fn generated(seed: u64, count: u64, datum: i64) -> String {
     text
 }
 
-/// What is known of every leg, by its id.
-fn known(net: &Network<'_>) -> Vec<(String, [Option<(i64, Length, How)>; 2])> {
+/// Level, spread and knowledge of an end.
+type End = Option<(i64, Length, How)>;
+
+/// What is known of every leg's two ends, by its id.
+fn known(net: &Network<'_>) -> Vec<(String, [End; 2])> {
     (0..net.legs.len())
         .map(|i| {
             let s = net.solved(i);
@@ -312,17 +315,17 @@ fn a_joint_added_to_a_run_changes_no_level() {
     let mut knows = 0;
     for seed in 0..200 {
         let text = generated(seed, 3 + seed % 9, 100_000);
-        let before = with(&text, |net| known(net));
+        let before = with(&text, known);
         knows += u32::from(before.iter().any(|(_, ends)| ends[0].is_some()));
         let (at, end) = with(&text, |net| {
             let pick = usize::try_from(seed).unwrap() % net.legs.len();
             (net.id(pick).to_owned(), net.end_id(net.legs[pick].ends.from).to_owned())
         });
-        let more = format!("access:\n  NEW: {{what: rodding eye}}\n");
+        let more = "access:\n  NEW: {what: rodding eye}\n";
         let joint = format!(
             "  J1: {{kind: drain, from: NEW, to: {at}, at: 1.50 m down from {end}, entry: junction 45, size: 110 mm, length: 2.00 m, fall: 1 in 40}}\n{more}"
         );
-        let after = with(&text.replace("access:\n", &joint), |net| known(net));
+        let after = with(&text.replace("access:\n", &joint), known);
         let kept: Vec<_> = after.into_iter().filter(|(id, _)| id != "J1").collect();
         assert_eq!(before, kept, "seed {seed}");
     }
@@ -334,7 +337,7 @@ fn another_datum_shifts_every_level_by_as_much() {
     for seed in 0..200 {
         let by = i64::try_from(Dice(seed).throw(90_000)).unwrap();
         let (here, there) = (generated(seed, 8, 100_000), generated(seed, 8, 100_000 + by));
-        let (a, b) = (with(&here, |net| known(net)), with(&there, |net| known(net)));
+        let (a, b) = (with(&here, known), with(&there, known));
         let shifted: Vec<_> = a
             .into_iter()
             .map(|(id, ends)| (id, ends.map(|end| end.map(|(um, half, how)| (um + by * 1000, half, how)))))

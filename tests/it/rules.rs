@@ -21,6 +21,9 @@ const KINDS: [&str; 8] = ["pass", "fail", "limit", "spread", "believed", "unknow
 
 /// What a rule cannot have, and why.
 const CANNOT: &[(&str, &str, &str)] = &[
+    ("chamber-cover", "spread", "the sizes printed on a cover have none, nor has its class"),
+    ("shared-access-place", "spread", "a place has none"),
+    ("shared-access-place", "limit", "a place is one of those named or it is not"),
     ("bed-and-surround", "spread", "a bed is laid to its depth, not read off"),
     ("concrete-movement-joints", "spread", "joints are made to their measure, not read off"),
     ("no-narrower-downstream", "spread", "a nominal size has none"),

@@ -14,6 +14,7 @@ use crate::compute::chambers::Inlet;
 use crate::network::height::Height;
 use crate::record::facts::stage_of;
 use crate::record::pipework::Access;
+use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
 use crate::record::words::AccessKind;
 use crate::record::words::Stage;
@@ -26,6 +27,7 @@ use crate::rules::driver::Measure;
 use crate::rules::driver::Subject;
 use crate::rules::driver::governing;
 use crate::rules::driver::hold;
+use crate::rules::laid;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -38,25 +40,36 @@ pub const RULE: Rule = Rule {
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
     let all = ctx.record.access.iter().zip(&ctx.computed.chambers);
-    let there = all.filter(|(item, _)| !item.broken && stage_of(&item.body.stage) != Stage::Removed);
-    there.filter_map(|(item, chamber)| judge(ctx, rule, item, chamber)).collect()
+    // An eye or a fitting is a piece of the drain itself: there is no channel that could have a step.
+    let chambers = all.filter(|(item, _)| {
+        let walled = matches!(item.body.what.get(), Some(AccessKind::InspectionChamber | AccessKind::Manhole));
+        walled && !item.broken && stage_of(&item.body.stage) != Stage::Removed
+    });
+    chambers.flat_map(|(item, chamber)| judge(ctx, rule, item, chamber)).collect()
 }
 
-fn judge(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Access>, chamber: &Chamber) -> Option<Finding> {
-    // An eye or a fitting is a piece of the drain itself: there is no channel that could have a step.
-    if !matches!(item.body.what.get(), Some(AccessKind::InspectionChamber | AccessKind::Manhole)) {
-        return None;
-    }
+/// A finding for each drain that comes in, and one for the chamber where a drawing is to be kept to.
+fn judge(ctx: &Ctx<'_>, rule: &Rule, access: &Item<Access>, chamber: &Chamber) -> Vec<Finding> {
     let new_outlet = chamber.outlet.is_some_and(|leg| is_new(ctx, leg));
-    let mut all = Vec::new();
-    for inlet in chamber.inlets.iter().filter(|inlet| is_new(ctx, inlet.leg) || new_outlet) {
-        all.extend(step(ctx, rule, item, chamber, inlet));
-        if new_outlet {
-            all.extend(soffits(ctx, rule, item, chamber, inlet));
-        }
-    }
-    all.extend(drawn(ctx, rule, item, chamber));
-    governing(all)
+    let asked = chamber.inlets.iter().filter(|inlet| is_new(ctx, inlet.leg) || new_outlet);
+    let mut all: Vec<Finding> = asked
+        .filter_map(|inlet| {
+            let item = ctx.network.legs.get(inlet.leg).and_then(|l| ctx.record.pipes.at(l.pipe))?;
+            let port = Port { access, item, chamber, inlet };
+            let soffits = if new_outlet { soffits(ctx, rule, &port) } else { None };
+            governing(step(ctx, rule, &port).into_iter().chain(soffits).collect())
+        })
+        .collect();
+    all.extend(drawn(ctx, rule, access, chamber));
+    all
+}
+
+/// A drain where it comes into its chamber.
+struct Port<'a> {
+    access: &'a Item<Access>,
+    item: &'a Item<Pipe>,
+    chamber: &'a Chamber,
+    inlet: &'a Inlet,
 }
 
 fn is_new(ctx: &Ctx<'_>, leg: usize) -> bool {
@@ -64,36 +77,26 @@ fn is_new(ctx: &Ctx<'_>, leg: usize) -> bool {
     pipe.is_some_and(|p| !p.broken && !matches!(p.body.stage_now(), Stage::Existing | Stage::Removed))
 }
 
-fn subject<'r>(item: &Item<Access>, rule: &'r Rule, field: String) -> Subject<'r> {
-    let out = &item.body.il_out;
-    Subject {
-        id: item.id.clone(),
-        span: if out.is_absent() { item.id_span } else { out.span },
-        planned: stage_of(&item.body.stage) == Stage::Planned,
-        field,
-        rule,
-    }
-}
-
 /// Water cannot climb into the pipe that leaves. Where nothing leaves, the drain ends here, and nothing is asked.
-fn step(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Access>, chamber: &Chamber, inlet: &Inlet) -> Option<Finding> {
+fn step(ctx: &Ctx<'_>, rule: &Rule, port: &Port<'_>) -> Option<Finding> {
+    let Port { access, item, chamber, inlet } = *port;
     let id = ctx.network.id(inlet.leg);
     let out = chamber.outlet.map_or("the invert that leaves", |leg| ctx.network.id(leg));
     if chamber.outlet.is_none() && chamber.outgoing.is_none() {
         return None;
     }
     let (field, missing) = match (chamber.outgoing, inlet.invert) {
-        (None, _) => (format!("access.{}.il-out", item.id), "the invert that leaves it".to_owned()),
+        (None, _) => (format!("access.{}.il-out", access.id), "the invert that leaves it".to_owned()),
         (Some(_), None) => (format!("pipes.{id}.il"), format!("the invert of {id} there")),
         (Some(_), Some(_)) => {
-            (format!("access.{}.il-out", item.id), format!("the inverts of {id} and {out} over one datum"))
+            (format!("access.{}.il-out", access.id), format!("the inverts of {id} and {out} over one datum"))
         }
     };
     let measure = match inlet.step {
         Some(step) => Measure::length(step, apart(id, step.value, out)),
         None => Measure::Missing(missing),
     };
-    let subject = subject(item, rule, field);
+    let subject = Subject { field, ..laid::subject(item, rule, "il", &item.body.il) };
     Some(held(ctx, &subject, &measure, key::LEVELS_STEP_MINIMUM, "no lower than what leaves", || {
         (format!("{id} comes in below {out}, so its water stands"), "lift it, or lower what leaves".to_owned())
     }))
@@ -101,7 +104,8 @@ fn step(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Access>, chamber: &Chamber, inle
 
 /// At a change to a larger pipe the soffits match, or the larger lies lower still: else the smaller one backs up before
 /// the larger is full.
-fn soffits(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Access>, chamber: &Chamber, inlet: &Inlet) -> Option<Finding> {
+fn soffits(ctx: &Ctx<'_>, rule: &Rule, port: &Port<'_>) -> Option<Finding> {
+    let Port { item, chamber, inlet, .. } = *port;
     let outlet = chamber.outlet?;
     let (own, out) = (ctx.network.legs.get(inlet.leg)?, ctx.network.legs.get(outlet)?);
     // Without inverts the step is asked for already.
@@ -114,7 +118,8 @@ fn soffits(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Access>, chamber: &Chamber, i
         None => Measure::Missing(format!("the inside diameters of {id} and {below}")),
     };
     let wanting = if own.bore.is_none() { id } else { below };
-    let subject = subject(item, rule, format!("pipes.{wanting}.bore"));
+    let field = format!("pipes.{wanting}.bore");
+    let subject = Subject { field, ..laid::subject(item, rule, "il", &item.body.il) };
     let mut out =
         held(ctx, &subject, &measure, key::LEVELS_SOFFIT_STEP_MINIMUM, "soffits level, or a step down", || {
             let text = format!("the larger {below} lies too high: {id} backs up before it is full");
@@ -137,7 +142,13 @@ fn drawn(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Access>, chamber: &Chamber) -> 
     let how = if by.how == How::Believed { How::Believed } else { How::Computed };
     let measure =
         Measure::length(Known { how, ..far }, format!("{}\u{a0}mm {higher} the drawing", far.value.millimetres()));
-    let subject = Subject { span: body.il_drawn.span, ..subject(item, rule, format!("access.{}.il-drawn", item.id)) };
+    let subject = Subject {
+        id: item.id.clone(),
+        span: body.il_drawn.span,
+        planned: false,
+        field: format!("access.{}.il-drawn", item.id),
+        rule,
+    };
     let answer = ctx.rulebook.ask(key::LEVELS_TOLERANCE_MAXIMUM, &Facts::new());
     Some(hold(&subject, &measure, &answer, |_: &Length, _| {
         ("the invert is not where the drawing has it".to_owned(), "relay it, or have the drawing changed".to_owned())
