@@ -44,8 +44,8 @@ pub(crate) fn levels(desk: &Desk<'_>) -> Part {
         column(&["from", "to"], 26.0, Align::Left),
         column(&["size", "length"], 25.0, Align::Left),
         column(&["invert up", "invert down"], 22.0, Align::Right),
-        column(&["fall"], 31.0, Align::Right),
-        column(&["limit"], 13.0, Align::Left),
+        column(&["fall"], 28.0, Align::Right),
+        column(&["limit"], 16.0, Align::Left),
         column(&["verdict", "clause"], 33.0, Align::Left),
         column(&["see"], 14.0, Align::Left),
     ];

@@ -95,9 +95,9 @@ pub(crate) fn chambers(desk: &Desk<'_>) -> Part {
         column(&["id"], 12.0, Align::Left),
         column(&["kind", "place"], if judged { 36.0 } else { 54.0 }, Align::Left),
         column(&["across", "class"], if judged { 23.0 } else { 27.0 }, Align::Left),
-        column(&["cover level", "invert out"], 24.0, Align::Right),
-        column(&["depth, m"], 20.0, Align::Right),
-        column(&["state, tool"], 23.0, Align::Left),
+        column(&["cover level", "invert out"], 23.0, Align::Right),
+        column(&["depth, m"], 23.0, Align::Right),
+        column(&["state, tool"], 21.0, Align::Left),
         column(&["see"], if judged { 14.0 } else { 16.0 }, Align::Left),
     ];
     let mut blocks = Vec::new();
