@@ -15,6 +15,7 @@ mod cautions;
 mod cli;
 mod come_back;
 mod drain_tests;
+mod explained;
 mod figure;
 mod findings;
 mod flows;
