@@ -17,6 +17,7 @@ mod come_back;
 mod drain_tests;
 #[path = "../estate/mod.rs"]
 mod estate;
+mod explained;
 mod figure;
 mod findings;
 mod flows;
