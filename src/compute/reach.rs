@@ -1,15 +1,28 @@
-//! How far rods come into each drain: a walk from every access point, pipe by pipe, with what is left of the rods.
+//! How far rods come into each pipe: a walk from every place where they can be put in, with what is left of the rods
+//! and of the bends that they will take.
 //!
-//! Rods go down from an eye, and both ways from a fitting or chamber. Going down a branch they run into the main and on
-//! with the flow; going up the main they pass every branch by. They stop where the bend at a stack's foot, a backdrop, a
-//! gully or a narrower pipe stands in the way, and at the next access point, from where others go on.
+//! Rods go down from an eye, both ways from a fitting, a chamber or a cap, and down from a trap or pan that comes off;
+//! the last serves pipework above ground only. An access piece on a stack serves the drain under it through an easy
+//! foot. Going down a branch they run into the main and on with the flow; going up the main they pass every branch by.
+//! They stop at a backdrop or ramp, a valve, a pump, a gully, a narrower pipe, a plain tee, a stack, and at a bend that they do not take; an
+//! access point does not stop them.
+//!
+//! Bends are counted as the trade does: rods take two bends of up to 45 degrees. An eye has the first at its own foot,
+//! so that from any access point one is left for the way; two 45s under a stack take both.
+
+pub mod bends;
+pub mod doors;
 
 use crate::base::known::How;
+use crate::base::known::Known;
 use crate::base::units::Length;
+use crate::compute::reach::bends::Passage;
+use crate::compute::reach::doors::Door;
+use crate::compute::reach::doors::Opening;
 use crate::network::Network;
 use crate::network::ends::End;
-use crate::network::ends::Ends;
 use crate::network::kind::Kind;
+use crate::record::facts::stage_of;
 use crate::record::words::AccessKind;
 use crate::record::words::Entry;
 use crate::record::words::Stage;
@@ -26,18 +39,20 @@ pub enum Way {
     Up,
 }
 
-/// A part of a leg that rods come into from one access point.
+/// A part of a leg that rods come into from one place.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reached {
-    /// The access point, by position in the record.
-    pub access: usize,
+    /// Where they are put in.
+    pub door: Door,
     /// Which way the rods go.
     pub way: Way,
     /// Where it begins, from the leg's upper end.
     pub from: Length,
     /// Where it ends; `None` when the length of the leg is not known.
     pub to: Option<Length>,
-    /// Whether the access point is still to come.
+    /// The bend, by its position in the record, up to which only they come, wherever in the part it lies.
+    pub bend: Option<usize>,
+    /// Whether an access point on the way is still to come.
     pub planned: bool,
     /// How the way there is known.
     pub how: How,
@@ -61,56 +76,62 @@ pub enum Lean {
     Long,
 }
 
+impl Lean {
+    fn of(self, known: Known<Length>) -> Length {
+        match self {
+            Lean::Short => known.value - known.half,
+            Lean::Plain => known.value,
+            Lean::Long => known.value + known.half,
+        }
+    }
+}
+
+/// What rods come into.
+#[derive(Clone, Debug, Default)]
+pub struct Walked {
+    /// For each leg, the parts of it.
+    pub parts: Vec<Vec<Reached>>,
+    /// How many legs were walked on the way, for those who ask how the work grows.
+    pub steps: usize,
+}
+
 /// For each leg, the parts of it that rods come into that are as long as the rulebook takes them to be, lengths as
 /// recorded; nothing where it leaves that open.
 pub fn by_rods(network: &Network<'_>, rulebook: &Rulebook) -> Vec<Vec<Reached>> {
     match rulebook.ask(key::ACCESS_ROD_LENGTH_MAXIMUM, &Facts::new()).limit() {
-        Some(limit) => find(network, limit.value, Lean::Plain),
+        Some(limit) => find(network, limit.value, Lean::Plain).parts,
         None => vec![Vec::new(); network.legs.len()],
     }
 }
 
 /// For each leg, the parts of it that rods of a length come into.
-pub fn find(network: &Network<'_>, rods: Length, lean: Lean) -> Vec<Vec<Reached>> {
-    let mut walk = Walk { network, lean, out: vec![Vec::new(); network.legs.len()] };
-    let (leaving, arriving) = (at_access(network, |ends| ends.from), at_access(network, |ends| ends.to));
-    for (a, item) in network.record.access.iter().enumerate() {
-        let stage = item.body.stage.get().copied().unwrap_or(Stage::Installed);
-        let Some(kind) = item.body.what.get().filter(|_| !item.broken && stage != Stage::Removed) else { continue };
-        if *kind == AccessKind::Gully {
-            continue;
-        }
-        let planned = stage == Stage::Planned;
-        let start = Rods { access: a, left: rods, planned, how: network.record.how(&item.body.what) };
-        for leg in leaving.get(a).into_iter().flatten() {
-            walk.down(*leg, Length::ZERO, start);
-        }
-        if *kind != AccessKind::RoddingEye {
-            for leg in arriving.get(a).into_iter().flatten() {
-                walk.up(*leg, start);
-            }
-        }
+pub fn find(network: &Network<'_>, rods: Length, lean: Lean) -> Walked {
+    let at = doors::at_access(network);
+    let mut walk = Walk::new(network, lean, &at.arriving, &at.leaving);
+    for opening in doors::all(network, &at) {
+        walk.from(&opening, rods);
     }
     walk.out
 }
 
-/// For each access point, the legs of which one end is there.
-fn at_access(network: &Network<'_>, end: impl Fn(&Ends) -> End) -> Vec<Vec<usize>> {
-    let mut out = vec![Vec::new(); network.record.access.len()];
-    for (i, leg) in network.legs.iter().enumerate() {
-        if let End::Access(a) = end(&leg.ends)
-            && let Some(list) = out.get_mut(a)
-        {
-            list.push(i);
-        }
+/// For each leg, the parts of it that rods would come into from a place that is not there, lengths as recorded: down
+/// from so far along a leg, and up from it too if both ways are meant.
+pub fn if_opened(network: &Network<'_>, rods: Length, leg: usize, along: Length, both: bool) -> Walked {
+    let at = doors::at_access(network);
+    let mut walk = Walk::new(network, Lean::Plain, &at.arriving, &at.leaving);
+    let opening = Opening::at(Door::Proposed, leg, along, How::Computed);
+    walk.from(&opening, rods);
+    if both {
+        walk.from(&Opening { way: Way::Up, ..opening }, rods);
     }
-    out
+    walk.out
 }
 
 #[derive(Clone, Copy)]
 struct Rods {
-    access: usize,
+    door: Door,
     left: Length,
+    bends: usize,
     planned: bool,
     how: How,
 }
@@ -118,28 +139,69 @@ struct Rods {
 struct Walk<'a, 'r> {
     network: &'a Network<'r>,
     lean: Lean,
-    out: Vec<Vec<Reached>>,
+    arriving: &'a [Vec<usize>],
+    leaving: &'a [Vec<usize>],
+    /// For each leg, how far along it an anti-flooding valve stands in the way.
+    valves: Vec<Option<Length>>,
+    out: Walked,
 }
 
-impl Walk<'_, '_> {
+impl<'a, 'r> Walk<'a, 'r> {
+    fn new(network: &'a Network<'r>, lean: Lean, arriving: &'a [Vec<usize>], leaving: &'a [Vec<usize>]) -> Self {
+        let out = Walked { parts: vec![Vec::new(); network.legs.len()], steps: 0 };
+        Self { network, lean, arriving, leaving, valves: doors::valves(network), out }
+    }
+
+    fn from(&mut self, opening: &Opening, rods: Length) {
+        let used = opening.used.map_or(Length::ZERO, |used| self.lean.of(used));
+        let rods = Rods {
+            door: opening.door,
+            left: rods - used,
+            bends: opening.bends,
+            planned: opening.planned,
+            how: opening.how,
+        };
+        match opening.way {
+            Way::Down => self.down(opening.leg, opening.place.unwrap_or(Length::ZERO), rods),
+            Way::Up => self.up(opening.leg, opening.place, rods),
+        }
+    }
+
     fn length(&self, leg: usize) -> Option<Length> {
-        let known = self.network.legs.get(leg)?.length?;
-        Some(match self.lean {
-            Lean::Short => known.value - known.half,
-            Lean::Plain => known.value,
-            Lean::Long => known.value + known.half,
-        })
+        Some(self.lean.of(self.network.legs.get(leg)?.length?))
     }
 
-    /// Whether rods may come into a leg at all: it is a drain that is there.
-    fn open(&self, leg: usize) -> bool {
+    /// Whether rods may come into a leg at all: it lies, and is there. A trap or pan opens no drain.
+    fn open(&self, leg: usize, door: Door) -> bool {
         let network = self.network;
-        let drain = network.legs.get(leg).is_some_and(|l| l.derived.kind == Kind::Drain);
-        drain && network.record.pipes.at(leg).is_some_and(|p| !p.broken && p.body.stage_now() != Stage::Removed)
+        let Some(kind) = network.legs.get(leg).map(|l| l.derived.kind) else { return false };
+        let lies = match kind {
+            Kind::Drain => !matches!(door, Door::Trap(_)),
+            Kind::Branch | Kind::CommonBranch => true,
+            Kind::Stack | Kind::Vent => false,
+        };
+        lies && network.record.pipes.at(leg).is_some_and(|p| !p.broken && p.body.stage_now() != Stage::Removed)
     }
 
-    fn backdrop(&self, leg: usize) -> bool {
-        self.network.record.pipes.at(leg).is_some_and(|p| p.body.entry.get() == Some(&Entry::Backdrop))
+    /// Whether a pump lifts into a leg: rods do not pass it.
+    fn pumped(&self, leg: usize) -> bool {
+        let id = self.network.id(leg);
+        self.network.record.pumps.iter().any(|pump| pump.body.on.get().is_some_and(|on| on.0 == id))
+    }
+
+    fn entry(&self, leg: usize) -> Option<Entry> {
+        self.network.record.pipes.at(leg).and_then(|p| p.body.entry.get().copied())
+    }
+
+    /// Whether a leg ends in a drop that rods do not take: a backdrop, or a ramp, which has two bends.
+    fn drops(&self, leg: usize) -> bool {
+        matches!(self.entry(leg), Some(Entry::Backdrop | Entry::Ramp))
+    }
+
+    /// Whether rods go into the drain over its backdrop, so that it is rodded up from the chamber all the same.
+    fn opens_over_drop(&self, leg: usize) -> bool {
+        let backdrop = self.network.record.pipes.at(leg).and_then(|p| p.body.backdrop.get());
+        self.entry(leg) == Some(Entry::Backdrop) && backdrop.is_some_and(|b| b.rodding.get().is_some())
     }
 
     fn narrower(&self, leg: usize, than: usize) -> bool {
@@ -147,75 +209,176 @@ impl Walk<'_, '_> {
         size(leg).zip(size(than)).is_none_or(|(a, b)| a < b)
     }
 
-    fn known(&self, leg: usize, rods: Rods) -> Rods {
+    /// Rods on a leg: how its length is known bears on how the rest is.
+    fn on(&self, leg: usize, rods: Rods) -> Rods {
         let how = self.network.legs.get(leg).and_then(|l| l.length).map_or(How::Computed, |l| l.how);
         Rods { how: rods.how.with(how), ..rods }
     }
 
-    fn note(&mut self, leg: usize, rods: Rods, way: Way, from: Length, to: Option<Length>) {
-        if let Some(list) = self.out.get_mut(leg) {
-            list.push(Reached { access: rods.access, way, from, to, planned: rods.planned, how: rods.how });
+    fn note(&mut self, leg: usize, rods: Rods, way: Way, (from, to): (Length, Option<Length>), bend: Option<usize>) {
+        if let Some(list) = self.out.parts.get_mut(leg) {
+            list.push(Reached { door: rods.door, way, from, to, bend, planned: rods.planned, how: rods.how });
         }
     }
 
-    /// Down from a place on a leg; each leg on the way is met once, for rods that run out end the walk and so does a
-    /// leg without a length.
+    /// Down from a place on a leg. A ring ends with the rods, or when every leg has been met.
     fn down(&mut self, first: usize, start: Length, rods: Rods) {
         let (mut leg, mut start, mut rods) = (first, start, rods);
         for _ in 0..=self.network.legs.len() {
-            if !self.open(leg) {
+            if rods.left <= Length::ZERO || !self.open(leg, rods.door) {
                 return;
             }
-            rods = self.known(leg, rods);
-            let Some(length) = self.length(leg) else { return self.note(leg, rods, Way::Down, start, None) };
-            let to = length.min(start + rods.left);
-            self.note(leg, rods, Way::Down, start, Some(to));
+            self.out.steps += 1;
+            rods = self.on(leg, rods);
+            let Some(length) = self.length(leg) else { return self.note(leg, rods, Way::Down, (start, None), None) };
+            let valve = self.valves.get(leg).copied().flatten().map(|at| at.min(length)).filter(|at| *at >= start);
+            let to = valve.unwrap_or(length).min(start + rods.left).max(start);
+            let passage = bends::within(self.network, leg, Way::Down, rods.bends);
+            self.note(leg, rods, Way::Down, (start, Some(to)), passage.stopped());
+            if valve.is_some() {
+                return;
+            }
             rods.left = rods.left - (length - start);
-            let Some(End::Pipe(next)) = self.network.legs.get(leg).map(|l| l.ends.to) else { return };
-            if rods.left <= Length::ZERO || self.backdrop(leg) || self.narrower(next, leg) {
-                return;
-            }
-            let end_to_end = self.network.legs.get(next).is_some_and(|n| n.ends.from == End::Pipe(leg));
-            let along = self.network.legs.get(leg).and_then(|l| l.join).and_then(|j| j.along).map(|k| k.value);
-            let Some(along) = (if end_to_end { Some(Length::ZERO) } else { along }) else { return };
-            (leg, start) = (next, along);
+            let Passage::Through(bends) = passage else { return };
+            rods.bends = bends;
+            let Some(next) = self.below(leg, &mut rods) else { return };
+            (leg, start) = next;
         }
     }
 
-    /// Up from the lower end of a leg.
-    fn up(&mut self, first: usize, rods: Rods) {
-        let (mut leg, mut rods) = (first, rods);
-        if self.backdrop(leg) {
-            return;
-        }
+    /// Where rods go on below a leg: the pipe it runs into, or the one way out of its chamber.
+    fn below(&self, leg: usize, rods: &mut Rods) -> Option<(usize, Length)> {
+        let own = self.network.legs.get(leg)?;
+        let (next, at) = match own.ends.to {
+            End::Pipe(next) if self.network.legs.get(next)?.ends.from == End::Pipe(leg) => (next, Length::ZERO),
+            End::Pipe(next) => {
+                let turns = matches!(self.entry(leg), Some(Entry::Swept | Entry::Junction45));
+                (next, own.join?.along.filter(|_| turns)?.value)
+            }
+            End::Access(a) => {
+                self.through(a, leg, rods)?;
+                match self.leaving.get(a)?.as_slice() {
+                    [only] => (*only, Length::ZERO),
+                    _ => return None,
+                }
+            }
+            _ => return None,
+        };
+        let passes = !self.drops(leg) && !self.narrower(next, leg) && !self.pumped(next);
+        passes.then_some((next, at))
+    }
+
+    /// Up from a place on a leg.
+    fn up(&mut self, first: usize, start: Option<Length>, rods: Rods) {
+        let (mut leg, mut start, mut rods) = (first, start, rods);
         for _ in 0..=self.network.legs.len() {
-            if !self.open(leg) {
+            let dropped = start.is_none() && self.drops(leg) && !self.opens_over_drop(leg);
+            if rods.left <= Length::ZERO || dropped || !self.open(leg, rods.door) {
                 return;
             }
-            rods = self.known(leg, rods);
-            let Some(length) = self.length(leg) else { return self.note(leg, rods, Way::Up, Length::ZERO, None) };
-            self.note(leg, rods, Way::Up, (length - rods.left).max(Length::ZERO), Some(length));
+            self.out.steps += 1;
+            rods = self.on(leg, rods);
+            let Some(length) = start.or_else(|| self.length(leg)) else {
+                return self.note(leg, rods, Way::Up, (Length::ZERO, None), None);
+            };
+            let passage = bends::within(self.network, leg, Way::Up, rods.bends);
+            let valve = self.valves.get(leg).copied().flatten().map(|at| match start {
+                Some(_) => at,
+                None => at.min(length),
+            });
+            let valve = valve.filter(|at| *at <= length);
+            let from = (length - rods.left).max(valve.unwrap_or(Length::ZERO));
+            if from < length {
+                self.note(leg, rods, Way::Up, (from, Some(length)), passage.stopped());
+            }
+            if valve.is_some() {
+                return;
+            }
             rods.left = rods.left - length;
-            let Some(End::Pipe(above)) = self.network.legs.get(leg).map(|l| l.ends.from) else { return };
-            let straight = self.network.legs.get(above).is_some_and(|l| l.ends.to == End::Pipe(leg));
-            if rods.left <= Length::ZERO || !straight || self.backdrop(above) || self.narrower(above, leg) {
-                return;
-            }
-            leg = above;
+            let Passage::Through(bends) = passage else { return };
+            rods.bends = bends;
+            let Some(above) = self.above(leg, &mut rods) else { return };
+            (leg, start) = (above, None);
         }
     }
+
+    /// Where rods go on above a leg: the pipe it goes on from end to end, or what comes straight into its chamber.
+    fn above(&self, leg: usize, rods: &mut Rods) -> Option<usize> {
+        let above = match self.network.legs.get(leg)?.ends.from {
+            End::Pipe(above) if self.network.legs.get(above)?.ends.to == End::Pipe(leg) => above,
+            End::Access(a) => {
+                let straight = self.straight(a)?;
+                self.through(a, straight, rods)?;
+                straight
+            }
+            _ => return None,
+        };
+        (!self.narrower(above, leg) && !self.pumped(leg)).then_some(above)
+    }
+
+    /// The drain that rods take up through an access point: the only one that comes in, or the one of which the record
+    /// says that it runs straight through.
+    fn straight(&self, access: usize) -> Option<usize> {
+        let arriving = self.arriving.get(access)?;
+        if let [only] = arriving.as_slice() {
+            return Some(*only);
+        }
+        let main = self.network.record.access.at(access)?.body.main_run.get()?;
+        arriving.iter().copied().find(|leg| self.network.id(*leg) == main.0)
+    }
+
+    /// Rods through an access point, with the bends that the drain which comes in has there.
+    fn through(&self, access: usize, coming: usize, rods: &mut Rods) -> Option<()> {
+        let item = self.network.record.access.at(access).filter(|item| !item.broken)?;
+        let stage = stage_of(&item.body.stage);
+        let trapped = item.body.interceptor.get().is_some_and(|said| said.yes());
+        let stands = stage != Stage::Removed && !trapped;
+        item.body.what.get().filter(|kind| **kind != AccessKind::Gully && stands)?;
+        rods.bends = bends::at_access(self.network, coming, &item.id, rods.bends)?;
+        rods.planned |= stage == Stage::Planned;
+        rods.how = rods.how.with(self.network.record.how(&item.body.what));
+        Some(())
+    }
+}
+
+/// What no part covers of a length, piece by piece. What two parts come up to from both sides of a bend is covered
+/// wherever the bend lies, if no other bend lies between.
+pub fn bare(parts: &[Reached], length: Length) -> Vec<(Length, Length)> {
+    let mut spans: Vec<(Length, Length)> = Vec::new();
+    for part in parts {
+        let Some(to) = part.to else { continue };
+        let Some(stop) = part.bend else {
+            spans.push((part.from, to));
+            continue;
+        };
+        if part.way == Way::Up {
+            continue;
+        }
+        for other in parts.iter().filter(|o| o.way == Way::Up && o.bend.is_some_and(|bend| bend <= stop)) {
+            if let Some(end) = other.to {
+                spans.push((part.from.max(other.from), to.min(end)));
+            }
+        }
+    }
+    complement(spans, length)
+}
+
+fn complement(mut spans: Vec<(Length, Length)>, length: Length) -> Vec<(Length, Length)> {
+    spans.sort_unstable();
+    let (mut at, mut bare) = (Length::ZERO, Vec::new());
+    for (from, to) in spans.into_iter().filter(|(from, to)| from <= to) {
+        if from > at {
+            bare.push((at, from));
+        }
+        at = at.max(to);
+    }
+    if length > at {
+        bare.push((at, length));
+    }
+    bare
 }
 
 /// What no part covers of a length, in all.
 pub fn left_over(parts: &[Reached], length: Length) -> Length {
-    let mut spans: Vec<(Length, Length)> = parts.iter().filter_map(|p| p.to.map(|to| (p.from, to))).collect();
-    spans.sort_unstable();
-    let (mut at, mut bare) = (Length::ZERO, Length::ZERO);
-    for (from, to) in spans {
-        if from > at {
-            bare = bare + (from - at);
-        }
-        at = at.max(to);
-    }
-    if length > at { bare + (length - at) } else { bare }
+    bare(parts, length).into_iter().map(|(from, to)| to - from).sum()
 }

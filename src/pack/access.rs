@@ -12,6 +12,7 @@ use crate::base::finding::Finding;
 use crate::base::known::How;
 use crate::compute::reach::Reached;
 use crate::compute::reach::Way;
+use crate::compute::reach::doors::Door;
 use crate::compute::stacks::What;
 use crate::network::ends::End;
 use crate::network::kind::Kind;
@@ -25,11 +26,12 @@ use crate::pack::drains::verdict_key;
 use crate::record::pipework::Access;
 use crate::record::sections::Item;
 
-/// Every access point to drains, then the access pieces on stacks.
+/// Every access point to drains, then access pieces on stacks, then what opens pipework above ground.
 pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
     let mut rows: Vec<Row> =
         desk.job.record.access.iter().enumerate().map(|(position, item)| row(desk, position, item)).collect();
     rows.extend(pieces(desk));
+    rows.extend(above_ground(desk));
     if rows.is_empty() {
         return Part::default();
     }
@@ -54,8 +56,11 @@ fn row(desk: &Desk<'_>, position: usize, item: &Item<Access>) -> Row {
         None => vec![vec![soft("no new drain leaves it")], Line::new()],
         Some(f) => judged(Some(f)),
     };
-    let cells =
-        vec![vec![vec![plain(kind)], vec![plain(serves(desk, position))]], vec![vec![plain(rods(desk, position))]], to];
+    let cells = vec![
+        vec![vec![plain(kind)], vec![plain(serves(desk, position))]],
+        vec![vec![plain(rods(desk, Door::Point(position)))]],
+        to,
+    ];
     Row { id: item.id.clone(), anchor: None, cells, reasons, bar: bar(found.into_iter()) }
 }
 
@@ -74,18 +79,57 @@ fn serves(desk: &Desk<'_>, position: usize) -> String {
 }
 
 /// "D1 up 4.85, D2 down 11.60".
-fn rods(desk: &Desk<'_>, position: usize) -> String {
+fn rods(desk: &Desk<'_>, door: Door) -> String {
     let network = &desk.job.network;
     let part = |leg: usize, r: &Reached| {
         let way = if r.way == Way::Down { "down" } else { "up" };
         let far = r.length().map_or("unknown".to_owned(), |l| l.metres(2));
         let far = if r.how == How::Believed { format!("about\u{a0}{far}") } else { far };
-        format!("{}\u{a0}{way}\u{a0}{far}", network.id(leg))
+        let bend = if r.bend.is_some() { ", up to a bend" } else { "" };
+        format!("{}\u{a0}{way}\u{a0}{far}{bend}", network.id(leg))
     };
     let all = desk.job.computed.reached.iter().enumerate();
-    let here = all.flat_map(|(leg, list)| list.iter().filter(|r| r.access == position).map(move |r| part(leg, r)));
+    let here = all.flat_map(|(leg, list)| list.iter().filter(|r| r.door == door).map(move |r| part(leg, r)));
     let all: Vec<String> = here.collect();
-    if all.is_empty() { "no drain".to_owned() } else { all.join(", ") }
+    if all.is_empty() { NONE.to_owned() } else { all.join(", ") }
+}
+
+/// What rods come into from where they come into nothing.
+const NONE: &str = "no drain";
+
+/// Above ground: traps and pans that come off, and caps on pipes that lie. Reckoned, not judged.
+fn above_ground(desk: &Desk<'_>) -> Vec<Row> {
+    let network = &desk.job.network;
+    let mut doors: Vec<Door> = Vec::new();
+    for part in desk.job.computed.reached.iter().flatten() {
+        let lies = match part.door {
+            Door::Piece(pipe, _) => network.legs.get(pipe).is_some_and(|l| l.derived.kind != Kind::Stack),
+            Door::Trap(_) => true,
+            Door::Point(_) | Door::Proposed => false,
+        };
+        if lies && !doors.contains(&part.door) {
+            doors.push(part.door);
+        }
+    }
+    doors.into_iter().map(|door| above_ground_row(desk, door)).collect()
+}
+
+fn above_ground_row(desk: &Desk<'_>, door: Door) -> Row {
+    let record = desk.job.record;
+    let (kind, serves) = match door {
+        Door::Trap(a) => {
+            let said = record.appliances.at(a).and_then(|item| item.body.trap_out.get());
+            (said.map_or("pan that comes off".to_owned(), |w| format!("trap, comes out {}", w.0)), String::new())
+        }
+        Door::Piece(pipe, _) => ("cap".to_owned(), format!("on {}", desk.job.network.id(pipe))),
+        Door::Point(_) | Door::Proposed => (String::new(), String::new()),
+    };
+    let cells = vec![
+        vec![vec![plain(kind)], vec![plain(serves)]],
+        vec![vec![plain(rods(desk, door))]],
+        vec![vec![soft("not judged")], Line::new()],
+    ];
+    Row { id: door.id(&desk.job.network).to_owned(), anchor: None, cells, reasons: Vec::new(), bar: Bar::None }
 }
 
 /// What is found of the drains that start here, to the next access point.
@@ -94,23 +138,86 @@ fn next<'a>(desk: &Desk<'a>, position: usize) -> Vec<&'a Finding> {
     runs.filter_map(|run| desk.worst_of(&["access-spacing"], desk.job.network.id(run.first))).collect()
 }
 
-/// Access pieces on stacks: rods go down from them; how far is not reckoned.
+/// Access pieces on stacks: rods go down from them, through an easy foot into the drain.
 fn pieces(desk: &Desk<'_>) -> Vec<Row> {
     let network = &desk.job.network;
     let on = |leg: usize| network.legs.get(leg).filter(|l| l.derived.kind == Kind::Stack).map(|_| network.id(leg));
-    let entries = desk.job.computed.entries.iter().filter(|e| matches!(e.what, What::Access(_)));
+    let entries = desk.job.computed.entries.iter();
     entries
         .filter_map(|e| {
+            let What::Access(n) = e.what else { return None };
             let stack = on(e.stack)?;
+            let through = match rods(desk, Door::Piece(e.stack, n)) {
+                none if none == NONE => format!("{stack}; its foot lets no rods through, as recorded"),
+                some => format!("{stack}, {some}"),
+            };
             let height = e.height.map_or("height not known".to_owned(), |h| {
                 format!("={}{}\u{a0}m above its foot", '\u{202f}', h.value.metres(3))
             });
             let cells = vec![
                 vec![vec![plain("access piece on a stack")], vec![plain(format!("{stack}, {height}"))]],
-                vec![vec![plain(format!("{stack}; not reckoned further"))]],
+                vec![vec![plain(through)]],
                 vec![vec![soft("not a drain")], Line::new()],
             ];
             Some(Row { id: e.id.clone(), anchor: None, cells, reasons: Vec::new(), bar: Bar::None })
         })
         .collect()
+}
+
+/// What else the record says of an access point: "As recorded: opening 430 mm; held down by two captive screws."
+pub(crate) fn as_recorded(desk: &Desk<'_>, body: &Access) -> Option<Line> {
+    use crate::base::units::Cover;
+    use crate::network::height::Height;
+    use crate::record::fall::Fall;
+    use crate::record::quantity::Measure;
+    use crate::record::value::Field;
+    use crate::record::words::Words;
+    use crate::record::words::YesNo;
+    let words = |head: &str, f: &Field<Words>| match f.get() {
+        Some(w) => Some(format!("{head} {}", w.0)),
+        None => f.is_none().then(|| format!("{head} none")),
+    };
+    let yes_no = |yes: &str, no: &str, f: &Field<YesNo>| f.get().map(|s| (if s.yes() { yes } else { no }).to_owned());
+    let length = |head: &str, f: &Field<Measure>| match f.get() {
+        Some(m) => Some(format!("{head} {}", m.words())),
+        None => f.is_none().then(|| format!("{head} none")),
+    };
+    let paving: Option<Height<Cover>> = desk.job.network.height(&body.paving, Some(&body.kit));
+    let benching = body.benching.get().map(|b| {
+        let slope = b.slope.get().map(|fall| match fall {
+            Fall::Gradient { value, .. } => format!("slope {}", value.in_words()),
+            Fall::Drop(m) => format!("slope {}", m.words()),
+        });
+        let parts = [length("height", &b.height), slope, length("edge", &b.edge)];
+        format!("benching: {}", parts.into_iter().flatten().collect::<Vec<_>>().join(", "))
+    });
+    let said = [
+        body.build.get().map(|w| format!("built of {}", w.0)),
+        body.cover_size.get().map(|a| format!("cover {}", a.words)),
+        body.opening.get().map(|a| format!("opening {}", a.words)),
+        yes_no("way in narrowed below the cover", "way in not narrowed", &body.restricted),
+        body.fixed.get().map(|w| format!("held down by {}", w.0)),
+        body.fixed.is_none().then(|| "cover lies loose".to_owned()),
+        yes_no("cover comes off", "cover does not come off", &body.removable),
+        yes_no("cover lets air out", "cover lets no air out", &body.ventilated),
+        yes_no("airtight", "not airtight", &body.airtight),
+        yes_no("indoors", "outdoors", &body.indoors),
+        words("over it", &body.traffic),
+        words("steps:", &body.steps),
+        benching.or_else(|| body.benching.is_none().then(|| "no benching".to_owned())),
+        length("concrete round it", &body.surround),
+        paving.map(|h| format!("paving at {}", crate::base::doc::words(&crate::pack::words::level(Some(h))))),
+        yes_no("shared by several properties", "serves one property", &body.shared),
+        body.lies.get().map(|place| format!("lies in: {}", place.word())),
+    ];
+    let said: Vec<String> = said.into_iter().flatten().collect();
+    (!said.is_empty()).then(|| vec![plain(format!("As recorded: {}.", said.join("; ")))])
+}
+
+/// How a drain enters the channel of its chamber, as recorded.
+pub(crate) fn into_channel(pipe: &crate::record::pipework::Pipe) -> Option<Line> {
+    let turn = pipe.turn.get().map(|count| format!("turns {}\u{a0}degrees", count.0));
+    let section = pipe.branch_section.get().map(|s| format!("{} section", s.word()));
+    let said: Vec<String> = [turn, section].into_iter().flatten().collect();
+    (!said.is_empty()).then(|| vec![plain(format!("In the channel of its chamber: {}.", said.join(", ")))])
 }

@@ -186,6 +186,7 @@ fn remarks(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>, gradient: Option<Know
     if let Some(spread) = gradient.and_then(|g| spread(&g)) {
         all.push(vec![plain(spread)]);
     }
+    all.extend(crate::pack::access::into_channel(&item.body));
     if let Some(join) = network.legs.get(leg).and_then(|l| l.join)
         && item.body.at.get().is_some()
     {

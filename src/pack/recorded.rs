@@ -11,6 +11,7 @@ use crate::base::span::Span;
 use crate::network::height::Height;
 use crate::pack::Desk;
 use crate::pack::Part;
+use crate::pack::drains::also_missed;
 use crate::pack::drains::bar;
 use crate::pack::drains::column;
 use crate::pack::drains::reason;
@@ -22,7 +23,14 @@ use crate::record::item::ItemKind;
 use crate::record::sections::Items;
 
 /// The rules whose governing verdict stands in the row of a chamber.
-const CHAMBER_RULES: [&str; 2] = ["chamber-size-for-depth", "inverts-at-chamber"];
+const CHAMBER_RULES: [&str; 6] = [
+    "chamber-size-for-depth",
+    "inverts-at-chamber",
+    "chamber-cover",
+    "chamber-channel-and-benching",
+    "shared-access-place",
+    "rodding-eye",
+];
 
 /// Chambers and other access to drains: depth from cover to the invert that leaves.
 pub(crate) fn chambers(desk: &Desk<'_>) -> Part {
@@ -69,7 +77,13 @@ pub(crate) fn chambers(desk: &Desk<'_>) -> Part {
                 id: item.id.clone(),
                 anchor: Some(words::anchor(&item.id)),
                 cells,
-                reasons: found.and_then(reason).into_iter().chain(ports::lines(desk, position, item)).collect(),
+                reasons: found
+                    .and_then(reason)
+                    .into_iter()
+                    .chain(also_missed(desk, &CHAMBER_RULES, &item.id, found))
+                    .chain(ports::lines(desk, position, item))
+                    .chain(crate::pack::access::as_recorded(desk, body))
+                    .collect(),
                 bar: bar(found.into_iter()),
             }
         })

@@ -2,7 +2,7 @@
 //!
 //! 1. [`node`] turns YAML into a tree with places, and [`syntax`] says why it cannot; [`value`], [`quantity`], [`fall`], [`gauge`] and [`words`] read scalars,
 //!    [`along`] values at places along a pipe.
-//! 2. [`item`] holds the one table per kind; [`about`], [`pipework`], [`protection`] and [`evidence`] are those tables.
+//! 2. [`item`] holds the one table per kind; [`about`], [`pipework`], [`protection`], [`chamber`] and [`evidence`] are those tables.
 //! 3. [`sections`] is the record; [`links`] holds ids against one another; [`facts`] answers plain questions of an item.
 //! 4. [`schema`] and [`guide`] describe the format from the same tables; [`start`] writes a first record from them.
 //! 5. [`edit`] adds items to a record's text.
@@ -11,6 +11,7 @@
 
 pub mod about;
 pub mod along;
+pub mod chamber;
 pub mod edit;
 pub mod evidence;
 pub mod facts;

@@ -1,4 +1,5 @@
-//! Kinds of item that carry water or air: appliances, pipes, access, outfalls, terminals, openings.
+//! Kinds of item that carry water or air: appliances, pipes, outfalls, terminals, openings; access points stand in
+//! [`chamber`](crate::record::chamber) and are found here too.
 
 use crate::base::size::Size;
 use crate::record::along::AlongPipe;
@@ -13,7 +14,7 @@ use crate::record::item::item;
 use crate::record::node::Body;
 use crate::record::node::Node;
 use crate::record::protection::Disused;
-use crate::record::quantity::Across;
+use crate::record::quantity::Count;
 use crate::record::quantity::Fall;
 use crate::record::quantity::LevelAt;
 use crate::record::quantity::Measure;
@@ -22,8 +23,8 @@ use crate::record::value::Cx;
 use crate::record::value::ListOf;
 use crate::record::value::MapOf;
 use crate::record::value::Value;
-use crate::record::words::AccessKind;
 use crate::record::words::ApplianceKind;
+use crate::record::words::BranchSection;
 use crate::record::words::Coupon;
 use crate::record::words::Entry;
 use crate::record::words::Meets;
@@ -39,6 +40,8 @@ use crate::record::words::YesNo;
 use chrono::NaiveDate;
 use serde_json::Value as Json;
 use serde_json::json;
+
+pub use crate::record::chamber::Access;
 
 item! {
     /// Something that discharges: its kind follows from the letters of its id (WC, WB, BTH, SHR, SK, WM, DW, BD, UR, FW) unless `what` says it.
@@ -281,50 +284,11 @@ item! {
         stage "stage": Stage = "planned";
         /// When it was fitted.
         fitted "fitted": NaiveDate = "2026-03-05";
+        /// By how many degrees its water turns in the channel of the chamber that it enters.
+        turn "turn": Count = "30";
+        /// The section of the branch by which it enters that channel.
+        branch_section "branch-section": BranchSection = "three-quarter";
         /// When it was changed after it was fitted: tests before that day no longer speak for it.
-        changed "changed": NaiveDate = "2026-02-26";
-    }
-}
-item! {
-    /// A chamber, fitting or eye through which a drain can be got at.
-    Access {
-        /// What it is.
-        what "what": AccessKind = "inspection chamber" required;
-        /// The place it stands in.
-        place "in": Text = "yard";
-        /// Its inside size, one measure when round.
-        across "across": Across = "450 mm";
-        /// The level of its cover.
-        cover "cover": LevelAt = "TBM + 0.020 m";
-        /// The invert of the pipe that leaves it.
-        il_out "il-out": LevelAt = "laser - 1.886 m";
-        /// That invert as the drawing has it.
-        il_drawn "il-drawn": LevelAt = "TBM - 1.250 m";
-        /// How far its channel falls from the main drain that comes in to the one that leaves.
-        channel_drop "channel-drop": Measure = "14 mm";
-        /// The drain that runs straight through its channel, where several come in.
-        main_run "main-run": Ref = "D1";
-        /// Whether it holds an intercepting trap.
-        interceptor "interceptor": YesNo = "no";
-        /// The cover's class.
-        class "class": Words = "A15";
-        /// The cover's own size and shape.
-        cover_size "cover-size": Across = "450 x 450 mm";
-        /// Where to find it, from something fixed.
-        place_from "where": Text = "1.9 m out from the yard-door jamb";
-        /// What opens it.
-        tool "tool": Words = "two lifting keys";
-        /// Its state, when it was there before.
-        state "state": Words = "benching cracked";
-        /// What passes over it.
-        traffic "traffic": Words = "no vehicles";
-        /// The instrument its levels were read with.
-        kit "kit": Ref = "laser-B";
-        /// Where it stands in the work.
-        stage "stage": Stage = "existing";
-        /// When it was fitted.
-        fitted "fitted": NaiveDate = "2026-02-20";
-        /// When it was changed after that.
         changed "changed": NaiveDate = "2026-02-26";
     }
 }

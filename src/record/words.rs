@@ -323,6 +323,26 @@ words! {
         /// A gully.
         Gully = "gully",
     }
+    /// Where an access point lies that serves more than one property.
+    AccessPlace {
+        /// In the highway.
+        Highway = "highway",
+        /// In open space that everybody may enter.
+        OpenSpace = "open space",
+        /// In a front garden without a fence.
+        FrontGarden = "unfenced front garden",
+        /// In a drive that is shared.
+        SharedDrive = "shared drive",
+        /// Anywhere else.
+        Elsewhere = "elsewhere",
+    }
+    /// The section of the branch by which a drain enters an open channel.
+    BranchSection {
+        /// A half-round branch.
+        Half = "half",
+        /// A branch of three-quarter section.
+        ThreeQuarter = "three-quarter",
+    }
     /// When something must be shown.
     MomentWord {
         /// Before anything is cut.

@@ -15,6 +15,7 @@ const AD_H_LIMITS: &str = concat!(
     include_str!("data/ad-h-2015/ground.limits.yaml"),
     include_str!("data/ad-h-2015/access.limits.yaml"),
     include_str!("data/ad-h-2015/chambers.limits.yaml"),
+    include_str!("data/ad-h-2015/covers.limits.yaml"),
     include_str!("data/ad-h-2015/drain-tests.limits.yaml"),
     include_str!("data/ad-h-2015/site.limits.yaml"),
 );

@@ -101,6 +101,8 @@ facts! {
     UnderTest = "under-test", Label, "whether the chambers were filled too";
     /// Whether the pipes are of concrete that was not wetted.
     DryConcrete = "dry-concrete", YesNo, "whether the pipes are of dry concrete";
+    /// Degrees by which a branch turns in the open channel of a chamber.
+    Turn = "turn", Count, "by how many degrees it turns in the channel";
     /// Whether a basement drains.
     Basement = "basement", YesNo, "whether a basement drains";
     /// How likely the sewer is to surcharge, by the word of the record.

@@ -299,6 +299,56 @@ keys! {
     ACCESS_MANHOLE_LENGTH_MINIMUM: Length = "access.manhole.length.minimum";
     /// Least smaller side of one that is not round.
     ACCESS_MANHOLE_WIDTH_MINIMUM: Length = "access.manhole.width.minimum";
+    /// Least larger side, or diameter, of a manhole on a sewer that serves more than one property.
+    ACCESS_MANHOLE_SHARED_LENGTH_MINIMUM: Length = "access.manhole.shared.length.minimum";
+    /// Least smaller side of one that is not round.
+    ACCESS_MANHOLE_SHARED_WIDTH_MINIMUM: Length = "access.manhole.shared.width.minimum";
+    /// Least larger side, or diameter, of the clear opening over a fitting or inspection chamber.
+    ACCESS_COVER_LENGTH_MINIMUM: Length = "access.cover.length.minimum";
+    /// Least smaller side of one that is not round.
+    ACCESS_COVER_WIDTH_MINIMUM: Length = "access.cover.width.minimum";
+    /// Largest opening over a deep inspection chamber of which the way in is not narrowed.
+    ACCESS_COVER_DEEP_MAXIMUM: Length = "access.cover.deep.maximum";
+    /// Least larger side, or diameter, of the clear opening over a manhole.
+    ACCESS_COVER_MANHOLE_LENGTH_MINIMUM: Length = "access.cover.manhole.length.minimum";
+    /// Least smaller side of one that is not round.
+    ACCESS_COVER_MANHOLE_WIDTH_MINIMUM: Length = "access.cover.manhole.width.minimum";
+    /// Whether a cover comes off.
+    ACCESS_COVER_REMOVABLE: bool = "access.cover.removable";
+    /// Whether a cover lets drain air out.
+    ACCESS_COVER_VENTILATED: bool = "access.cover.ventilated";
+    /// Whether a light cover, or one inside a building, is held down.
+    ACCESS_COVER_SECURED: bool = "access.cover.secured";
+    /// Whether a cover inside a building is airtight.
+    ACCESS_COVER_AIRTIGHT: bool = "access.cover.airtight";
+    /// Classes of cover for what passes over.
+    ACCESS_COVER_CLASS: Words = "access.cover.class";
+    /// Whether a manhole has steps or a ladder, by its depth.
+    ACCESS_STEPS: bool = "access.steps";
+    /// How far benching comes up above the top of the pipe that leaves.
+    ACCESS_BENCHING_RISE_MINIMUM: Length = "access.benching.rise.minimum";
+    /// Flattest slope of benching.
+    ACCESS_BENCHING_SLOPE_MINIMUM: Gradient = "access.benching.slope.minimum";
+    /// Least radius of its edge at the channel.
+    ACCESS_BENCHING_EDGE_MINIMUM: Length = "access.benching.edge.minimum";
+    /// How far the invert of a branch lies above the middle of the open channel that it enters.
+    ACCESS_CHANNEL_BRANCH_ABOVE_MIDDLE_MINIMUM: Length = "access.channel.branch-above-middle.minimum";
+    /// Whether a branch enters the channel by a three-quarter section, by how sharply it turns.
+    ACCESS_CHANNEL_THREE_QUARTER: bool = "access.channel.three-quarter";
+    /// Where an access point lies that serves more than one property.
+    ACCESS_SHARED_PLACE: Words = "access.shared.place";
+    /// Whether a chamber that opens stands below a rodding eye.
+    EYE_CHAMBER_BELOW: bool = "eye.chamber-below";
+    /// Greatest depth of a rodding eye.
+    EYE_DEPTH_MAXIMUM: Length = "eye.depth.maximum";
+    /// Least concrete round a rodding eye.
+    EYE_SURROUND_MINIMUM: Length = "eye.surround.minimum";
+    /// Least concrete round an access fitting or gully.
+    FITTING_SURROUND_MINIMUM: Length = "fitting.surround.minimum";
+    /// How far a cover may stand above its paving.
+    COVER_ABOVE_PAVING_MAXIMUM: Length = "cover.above-paving.maximum";
+    /// How far it may lie below.
+    COVER_BELOW_PAVING_MAXIMUM: Length = "cover.below-paving.maximum";
     /// Whether all ways of reckoning a level or fall agree within what the readings may be off.
     LEVELS_AGREE: bool = "levels.agree";
     /// How far an invert that comes into a chamber lies at least above the one that leaves.

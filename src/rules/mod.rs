@@ -1,7 +1,8 @@
 //! One judgement a file. A rule measures and asks for a limit; the driver makes the verdict.
 //!
 //! 1. [`driver`] holds a measure against a limit, in one place; [`single_branch`] goes through the branches of one
-//!    appliance; [`laid`] has what rules on drains and slopes share, [`rods`] and [`spacing`] those on access.
+//!    appliance; [`laid`] has what rules on drains and slopes share, [`point`], [`rods`] and
+//!    [`spacing`] those on access; [`rods_proposal`] and [`spacing_proposal`] find what would do.
 //! 2. [`registry`] lists the rules in the order of the pack.
 //!    [`at_risk`] says what a surcharge would reach.
 //! 3. The families: [`appliance`], [`branch`], [`stack`], [`vent`], [`drain`], [`site`], [`access`], [`test`],
@@ -16,11 +17,14 @@ pub mod driver;
 pub mod evidence;
 pub mod fire;
 pub mod laid;
+pub mod point;
 pub mod registry;
 pub mod rods;
+pub mod rods_proposal;
 pub mod single_branch;
 pub mod site;
 pub mod spacing;
+pub mod spacing_proposal;
 pub mod stack;
 pub mod test;
 pub mod vent;

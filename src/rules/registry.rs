@@ -64,6 +64,10 @@ pub const RULES: &[Rule] = &[
     access::access_spacing::RULE,
     access::rod_reach::RULE,
     access::chamber_size_for_depth::RULE,
+    access::chamber_cover::RULE,
+    access::chamber_channel_and_benching::RULE,
+    access::shared_access_place::RULE,
+    access::rodding_eye::RULE,
     fire::fire_separating_crossing::RULE,
     evidence::photographed_before_cover::RULE,
 ];

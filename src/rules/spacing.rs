@@ -14,6 +14,7 @@ use crate::record::words::AccessKind;
 use crate::record::words::Stage;
 use crate::rulebook::Fact;
 use crate::rulebook::Facts;
+use crate::rulebook::Key;
 use crate::rulebook::key;
 use crate::rules::Ctx;
 use crate::rules::Rule;
@@ -23,9 +24,12 @@ use crate::rules::driver::cite;
 use crate::rules::driver::finding;
 use crate::rules::driver::hold;
 use crate::rules::driver::unsettled;
+use crate::rules::spacing_proposal;
 
-const SHALLOW: &str = "inspection chamber shallow";
-const DEEP: &str = "manhole or deep chamber";
+/// What the table calls a chamber no deeper than a shallow one.
+pub(crate) const SHALLOW: &str = "inspection chamber shallow";
+/// What it calls a deeper one, or a manhole.
+pub(crate) const DEEP: &str = "manhole or deep chamber";
 
 /// What the table may call an end.
 pub enum Called {
@@ -63,7 +67,37 @@ pub fn of_run(ctx: &Ctx<'_>, subject: &Subject<'_>, run: &Run) -> Option<Finding
     for pair in from.iter().flat_map(|f| to.iter().map(move |t| (*f, *t))) {
         all.push(held(ctx, subject, run, &measure, pair));
     }
-    Some(agreed(ctx, subject.clone(), run, &measure, all))
+    let mut out = agreed(ctx, subject.clone(), run, &measure, all);
+    if out.verdict == Verdict::NotMet {
+        out.remedy = spacing_proposal::remedy(ctx, run, from, to).or(out.remedy);
+    }
+    Some(out)
+}
+
+/// Where rods from an access point run into another drain on the way, the table has a column for that length too. A
+/// dash there leaves it to the next access point.
+pub fn to_join(ctx: &Ctx<'_>, subject: &Subject<'_>, run: &Run, most: Key<Length>) -> Option<Finding> {
+    let leg = ctx.network.legs.get(run.first)?;
+    let End::Pipe(into) = leg.ends.to else { return None };
+    let main = ctx.network.legs.get(into).filter(|l| l.derived.kind == Kind::Drain)?;
+    let Called::These([kind]) = upper(ctx, run) else { return None };
+    if main.ends.from == End::Pipe(run.first) {
+        return None;
+    }
+    let facts = Facts::new().with(Fact::FromKind, *kind).with(Fact::ToKind, "junction");
+    let answer = ctx.rulebook.ask(most, &facts);
+    answer.limit()?;
+    let (length, from, main) = (leg.length?, name(ctx, run.from), ctx.network.id(into));
+    let words = format!("{}\u{a0}m, {from} to its join with {main}", length.value.metres(2));
+    let mut out = hold(subject, &Measure::length(length, words), &answer, |limit: &Length, found| {
+        let over = (*found - *limit).metres(2);
+        let remedy = format!("an inspection chamber at the join with {main}, or on the way there from {from}");
+        (format!("{over}\u{a0}m too far for rods from {from}"), remedy)
+    });
+    if let (Verdict::NotMet, Some(remedy)) = (out.verdict, out.remedy.as_mut()) {
+        remedy.field = Some("access".to_owned());
+    }
+    Some(out)
 }
 
 /// Holds the run against one pair of the table; with the limit, where there is one.

@@ -162,12 +162,19 @@ const NOT_MET: &[Fault] = &[
     ("access-spacing", "D7", 121, "4.00 m, AF1 to AF2", "not permitted"),
     // Rods from MH1 up D3 pass its junction by, and nothing opens at its head.
     ("rod-reach", "D9", 124, "reached by no access point (7.20 m)", "all of it"),
+    // Lid for a path laid where cars turn, and loose besides.
+    ("chamber-cover", "IC2", 129, "A15 under drive, cars", "B125, C250, D400, E600 or F900"),
+    // It enters 110 mm over the invert of IC1, well above the middle of D2, but turns back on itself.
+    ("chamber-channel-and-benching", "D4", 117, "turns 80 degrees, half section", "three-quarter section"),
+    // The chalets behind drain through it, and it lies behind the house.
+    ("shared-access-place", "IC1", 128, "elsewhere", "highway, open space, shared drive or unfenced front garden"),
+    ("rodding-eye", "AF1", 130, "no concrete round it", "100 mm"),
     // The sewer stands up to 100.050, over the garage floor at 100.000 and under the floor of the house at 100.150.
-    ("surcharge-protection", "site", 182, "WC3 without valve or pump", "behind a valve, or pumped"),
-    ("anti-flooding-valve", "BV1", 184, "no closing by hand", "closed by hand too"),
+    ("surcharge-protection", "site", 183, "WC3 without valve or pump", "behind a valve, or pumped"),
+    ("anti-flooding-valve", "BV1", 185, "no closing by hand", "closed by hand too"),
     // Three bedrooms: 3 + 1 heads at 150 l are 600 l a day, and 120 x 24 / 600 = 4.8 h.
-    ("pumped-drain", "PU1", 186, "120 l, 4 h of 600 l a day, 4 heads at 150 l", "24 h of inflow"),
-    ("rodent-measures", "site", 182, "not asked", "the local authority asked"),
+    ("pumped-drain", "PU1", 187, "120 l, 4 h of 600 l a day, 4 heads at 150 l", "24 h of inflow"),
+    ("rodent-measures", "site", 183, "not asked", "the local authority asked"),
     // 101.050 - 1.440 = 99.610 at its head, below the 100.050 of the flood.
     ("open-vent-where-drain-surcharges", "D5", 118, "S2 lets no air out, where the sewer may back up", "open vent"),
     ("junction-with-the-flow", "D9", 124, "square junction into D3", "at a slant, down the flow"),

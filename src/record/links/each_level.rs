@@ -31,6 +31,7 @@ impl Record {
             see(&item.body.cover, format!("access.{}.cover", item.id));
             see(&item.body.il_out, format!("access.{}.il-out", item.id));
             see(&item.body.il_drawn, format!("access.{}.il-drawn", item.id));
+            see(&item.body.paving, format!("access.{}.paving", item.id));
         }
         see(&self.site.flood_level, "site.flood-level".to_owned());
         for item in &self.terminals {

@@ -137,5 +137,8 @@ fn held(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pipe>, key: &str, measure: &Meas
         (text.to_owned(), "a rodding eye, or an access piece on the stack, at its head".to_owned())
     });
     out.limit = "on or near the head".to_owned();
+    if let (Verdict::NotMet, Some(remedy)) = (out.verdict, out.remedy.as_mut()) {
+        remedy.field = Some("access".to_owned());
+    }
     out
 }

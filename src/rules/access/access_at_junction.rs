@@ -21,6 +21,8 @@ use crate::rules::driver::hold;
 use crate::rules::laid;
 use crate::rules::rods::Parts;
 use crate::rules::rods::reach;
+use crate::rules::rods_proposal;
+use crate::rules::spacing;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -56,20 +58,23 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pipe>, legs: &[usize; 2], parts
             return None;
         }
         let reach = reach(ctx, *leg, parts);
-        let subject = Subject { field: format!("pipes.{}.{}", pipe.id, reach.key), ..own.clone() };
+        let subject = Subject { field: reach.field, ..own.clone() };
         let measure = named(reach.measure, &pipe.id);
         let mut out = hold(&subject, &measure, &answer, |_: &bool, _| {
             let text = format!(
                 "no access point where {} joins {main}, and {} cannot be cleared from another",
                 item.id, pipe.id
             );
-            (text, format!("an access point at the junction, or at the head of {}", pipe.id))
+            (text, format!("an access point at the junction, or {}", rods_proposal::for_drain(ctx, *leg, parts)))
         });
         out.limit = "at the junction, or each run cleared from elsewhere".to_owned();
         out.planned |= reach.planned && out.verdict == Verdict::Met;
         Some(out)
     };
-    governing(legs.iter().filter_map(one).collect())
+    // From an access point of its own the table says how far the branch may be cleared up to the junction.
+    let run = ctx.computed.runs.iter().find(|run| legs.first() == Some(&run.first) && !run.unreadable);
+    let by_table = run.and_then(|run| spacing::to_join(ctx, &own, run, key::ACCESS_SPACING_MAXIMUM));
+    governing(legs.iter().filter_map(one).chain(by_table).collect())
 }
 
 /// A measure with the drain that it is of.

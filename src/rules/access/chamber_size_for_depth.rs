@@ -1,4 +1,4 @@
-//! An access fitting, inspection chamber or manhole is large enough inside for how deep it lies.
+//! A rodding eye, access fitting, inspection chamber or manhole is large enough inside for how deep it lies.
 
 use crate::base::finding::Finding;
 use crate::base::finding::Moment;
@@ -25,6 +25,7 @@ use crate::rules::Rule;
 use crate::rules::driver::Measure;
 use crate::rules::driver::Subject;
 use crate::rules::driver::cite;
+use crate::rules::driver::governing;
 use crate::rules::driver::hold;
 use crate::rules::driver::unsettled;
 
@@ -54,7 +55,9 @@ fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
 
 fn judge(ctx: &Ctx<'_>, rule: &Rule, position: usize, item: &Item<Access>) -> Option<Finding> {
     let kind = *item.body.what.get()?;
-    if matches!(kind, AccessKind::RoddingEye | AccessKind::Gully) {
+    // An eye is as large as its drain; its size is judged where the record gives it.
+    let eye = kind == AccessKind::RoddingEye;
+    if kind == AccessKind::Gully || (eye && item.body.across.is_absent()) {
         return None;
     }
     let at = Judged { position, item, kind, depth: depth(ctx, position, kind) };
@@ -65,19 +68,59 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, position: usize, item: &Item<Access>) -> Op
         field: field(ctx, &at),
         rule,
     };
-    let Some(known) = at.depth else { return Some(for_depth(ctx, &subject, &at, None)) };
-    let found = for_depth(ctx, &subject, &at, Some(known.value));
+    let shared = shared(ctx, rule, &at);
+    governing(std::iter::once(own_size(ctx, subject, &at)).chain(shared).collect())
+}
+
+/// Every manhole on a sewer that serves more than one property is at least of one size. A manhole of which the record
+/// does not say whether it does is asked where that decides.
+fn shared(ctx: &Ctx<'_>, rule: &Rule, at: &Judged<'_>) -> Option<Finding> {
+    let (body, across) = (&at.item.body, at.item.body.across.get()?);
+    let said = body.shared.get().map(|said| said.yes());
+    if at.kind != AccessKind::Manhole || said == Some(false) {
+        return None;
+    }
+    let ask = |key: Key<Length>| ctx.rulebook.ask(key, &Facts::new());
+    let (length, width) =
+        (ask(key::ACCESS_MANHOLE_SHARED_LENGTH_MINIMUM), ask(key::ACCESS_MANHOLE_SHARED_WIDTH_MINIMUM));
+    let (long, short) = (across.a.max(across.b.unwrap_or(across.a)), across.a.min(across.b.unwrap_or(across.a)));
+    let fits = |answer: &Answer<Length>, side: Length| answer.limit().is_none_or(|limit| limit.met_by(&side));
+    let does = fits(&length, long) && (across.b.is_none() || fits(&width, short));
+    let subject = Subject {
+        id: at.item.id.clone(),
+        span: body.across.span,
+        planned: stage_of(&body.stage) == Stage::Planned,
+        field: format!("access.{}.shared", at.item.id),
+        rule,
+    };
+    let wanted = Measure::Missing("whether it serves more than one property".to_owned());
+    let mut out = match said {
+        None if does => return None,
+        None => hold(&subject, &wanted, &length, |_: &Length, _| (String::new(), String::new())),
+        Some(_) if fits(&length, long) && across.b.is_some() => side_against(ctx, &subject, at, &width, Some(short)),
+        Some(_) => side_against(ctx, &subject, at, &length, Some(long)),
+    };
+    if let (Some(a), Some(b), true) = (length.limit(), width.limit(), across.b.is_some()) {
+        out.limit = format!("{}\u{a0}\u{d7}\u{a0}{}\u{a0}mm", a.value.millimetres(), b.value.millimetres());
+    }
+    Some(out)
+}
+
+fn own_size(ctx: &Ctx<'_>, subject: Subject<'_>, at: &Judged<'_>) -> Finding {
+    let item = at.item;
+    let Some(known) = at.depth else { return for_depth(ctx, &subject, at, None) };
+    let found = for_depth(ctx, &subject, at, Some(known.value));
     // A depth that may lie on either side of an edge has to do for both lines.
     let agree = [known.value - known.half, known.value + known.half]
         .into_iter()
-        .all(|depth| for_depth(ctx, &subject, &at, Some(depth)).verdict == found.verdict);
+        .all(|depth| for_depth(ctx, &subject, at, Some(depth)).verdict == found.verdict);
     if agree {
-        return Some(found);
+        return found;
     }
-    let mut out = for_depth(ctx, &subject, &at, Some(known.value + known.half));
+    let mut out = for_depth(ctx, &subject, at, Some(known.value + known.half));
     let subject = Subject { field: depth_field(item), ..subject };
     unsettled(&mut out, &subject, "its depth so closely that one line of the table is left".to_owned());
-    Some(out)
+    out
 }
 
 /// Depth from cover to invert or, of a manhole, to the soffit of the pipe that leaves it; where its bore is not known, to
@@ -98,7 +141,7 @@ fn field(ctx: &Ctx<'_>, at: &Judged<'_>) -> String {
     if at.item.body.across.get().is_none() {
         return across;
     }
-    if at.depth.is_none() {
+    if at.depth.is_none() && at.kind != AccessKind::RoddingEye {
         return depth_field(at.item);
     }
     if at.kind != AccessKind::Manhole || largest(ctx, at.position).is_some() {

@@ -15,7 +15,9 @@ use crate::rules::Rule;
 use crate::rules::driver::Subject;
 use crate::rules::driver::hold;
 use crate::rules::rods::Parts;
+use crate::rules::rods::out_of_reach;
 use crate::rules::rods::reach;
+use crate::rules::rods_proposal;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -37,12 +39,12 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>, parts: &Part
         id: item.id.clone(),
         span: item.id_span,
         planned: item.body.stage_now() == Stage::Planned,
-        field: format!("pipes.{}.{}", item.id, reach.key),
+        field: reach.field,
         rule,
     };
     let answer = ctx.rulebook.ask(key::ACCESS_REACHED, &Facts::new());
     let mut out = hold(&subject, &reach.measure, &answer, |_: &bool, _| {
-        ("rods from an access point do not come into all of it".to_owned(), "an access point at its head".to_owned())
+        (out_of_reach(ctx, leg, parts), rods_proposal::for_drain(ctx, leg, parts))
     });
     out.limit = "all of it".to_owned();
     out.planned |= reach.planned && out.verdict == Verdict::Met;
