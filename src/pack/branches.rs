@@ -17,6 +17,7 @@ use crate::pack::drains::column;
 use crate::pack::drains::reason;
 use crate::pack::drains::size;
 use crate::pack::drains::verdict_key;
+use crate::pack::ground;
 use crate::pack::words;
 use crate::record::pipework::Pipe;
 use crate::record::quantity::Station;
@@ -24,11 +25,12 @@ use crate::record::sections::Item;
 use crate::record::words::Stage;
 
 /// The rules whose governing verdict stands in the row of a branch; coupons advise and stand among the findings.
-const RULES: [&str; 6] = [
+const RULES: [&str; 7] = [
     "basin-branch-slope",
     "branch-slope",
     "branch-length",
     "branch-not-smaller-than-trap",
+    "common-branch",
     "opposed-entries",
     "lowest-connection-above-foot",
 ];
@@ -70,6 +72,7 @@ fn row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
         reasons.extend(reason(f));
         reasons.extend(also_missed(desk, &RULES, &item.id, Some(f)));
     }
+    reasons.extend(ground::of_branch(desk, item));
     let planned = if item.body.stage_now() == Stage::Planned { ", planned" } else { "" };
     let to = desk.job.network.legs.get(leg).map_or("", |l| desk.job.network.end_id(l.ends.to));
     let from = format!("{} to {to}{planned}", from(desk, leg));

@@ -214,6 +214,8 @@ item! {
         length "length": Measure = "2.20 m";
         /// Its fall.
         fall "fall": Fall = "22 mm/m";
+        /// What leaves no room for more fall, on a branch that carries several WCs; `none` when nothing does.
+        short_of_space "short-of-space": Words = "depth of the joists";
         /// Its inverts, the upper end's first.
         il "il": Inverts = "[laser - 1.793 m, laser - 1.874 m]";
         /// Inverts between its ends: wherever its gradient changes, and wherever else one was read.

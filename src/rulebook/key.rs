@@ -197,6 +197,18 @@ keys! {
     BRANCH_SLOPE_WINDOW: Window = "branch.slope.window";
     /// Flattest slope of such a branch from one appliance, where there is no steepest one.
     BRANCH_SLOPE_FLATTEST: Gradient = "branch.slope.flattest";
+    /// Least size of a common branch, by what discharges into it.
+    BRANCH_COMMON_SIZE_MINIMUM: Nominal = "branch.common.size.minimum";
+    /// Most appliances on a common branch, by their kind and its size.
+    BRANCH_COMMON_APPLIANCES_MAXIMUM: u32 = "branch.common.appliances.maximum";
+    /// Longest common branch without a vent of its own, by the same.
+    BRANCH_COMMON_LENGTH_MAXIMUM: Length = "branch.common.length.maximum";
+    /// Flattest slope of a common branch, by the same.
+    BRANCH_COMMON_SLOPE_MINIMUM: Gradient = "branch.common.slope.minimum";
+    /// Steepest slope of a common branch, by the same.
+    BRANCH_COMMON_SLOPE_MAXIMUM: Gradient = "branch.common.slope.maximum";
+    /// Most bends in a common branch, where a table counts them.
+    BRANCH_COMMON_BENDS_MAXIMUM: u32 = "branch.common.bends.maximum";
     /// Height of a terminal above an opening near it.
     VENT_TERMINAL_CLEARANCE: Length = "vent.terminal.clearance";
     /// Whether a terminal has a cage or perforated cover.

@@ -20,6 +20,7 @@ pub const RULES: &[Rule] = &[
     branch::branch_slope::RULE,
     branch::branch_length::RULE,
     branch::branch_not_smaller_than_trap::RULE,
+    branch::common_branch::RULE,
     branch::coupon_out::RULE,
     stack::stack_size::RULE,
     stack::stack_capacity::RULE,

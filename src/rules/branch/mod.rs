@@ -4,4 +4,5 @@ pub mod basin_branch_slope;
 pub mod branch_length;
 pub mod branch_not_smaller_than_trap;
 pub mod branch_slope;
+pub mod common_branch;
 pub mod coupon_out;
