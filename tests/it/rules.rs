@@ -383,7 +383,9 @@ fn every_cell_that_a_rule_asks_turns_at_its_limit() {
                     let (at, by) = (r.ul_m2(), PerArea::from_ul_m2);
                     (Quantity::PerArea(by(at - 1)), Quantity::PerArea(*r), Quantity::PerArea(by(at + 1)))
                 }
-                Quantity::Count(n) => (Quantity::Count(n.saturating_sub(1)), Quantity::Count(*n), Quantity::Count(n + 1)),
+                Quantity::Count(n) => {
+                    (Quantity::Count(n.saturating_sub(1)), Quantity::Count(*n), Quantity::Count(n + 1))
+                }
                 Quantity::Size(n) => {
                     let size = |n| Quantity::Size(Nominal(n));
                     (size(n.0 - 1), size(n.0), size(n.0 + 1))
