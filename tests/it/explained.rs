@@ -43,6 +43,7 @@ fn every_conflict_between_sources_tells_its_other_value() {
         ("drain-tightness", "two hours, an older British standard"),
         ("access-spacing", "none, none, 45 m, 45 m, 90 m, Irish TGD H"),
         ("access-spacing", "a chamber down to 1.0 m, a manhole below it"),
+        ("chamber-channel-and-benching", "step irons deeper than 1.2 m"),
         ("chamber-channel-and-benching", "10 per cent, a generic specification of drainage"),
         ("chamber-channel-and-benching", "1 in 6, on a sketch, a building construction handbook"),
         ("cover-over-drain", "1.5 m under a light road"),
