@@ -95,7 +95,7 @@ pub(crate) fn drains<'a>(desk: &'a Desk<'a>) -> impl Iterator<Item = (usize, &'a
 }
 
 /// The rules whose governing verdict stands in the row of a drain's levels.
-const LEVEL_RULES: [&str; 3] = ["drain-gradient", "levels-agree", "drain-size"];
+const LEVEL_RULES: [&str; 4] = ["drain-gradient", "levels-agree", "drain-size", "ground-floor-discharge"];
 
 fn level_row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
     let network = &desk.job.network;

@@ -230,6 +230,10 @@ item! {
         backdrop "backdrop": BackdropSpec = "{encased: 150 mm, rodding: at top}";
         /// Bed and surround, for a drain.
         bed "bed": Bed = "{stone: 10 mm, under: 100 mm, over: 100 mm}";
+        /// Whether a ventilating pipe rises all the way.
+        rises "rises": YesNo = "yes";
+        /// The level at which a ventilating pipe joins another.
+        joins_at "joins-at": LevelAt = "first + 1.20 m";
         /// What stands on top of a stack: a vent, a terminal, an air admittance valve.
         top "top": Ref = "V1";
         /// The foot of a stack; for a vent the stack it stands on.

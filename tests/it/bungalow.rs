@@ -45,6 +45,13 @@ const NOT_MET: &[Fault] = &[
     ("branch-length", "B10", 111, "4.60 m", "4 m"),
     ("branch-not-smaller-than-trap", "B6", 95, "32 mm on a trap of 40 mm", "not smaller than its trap"),
     ("coupon-out", "B2", 81, "inside the stack", "out"),
+    ("branch-bends-and-junctions", "B2", 81, "knuckle 90", "a radius of 75 mm or more"),
+    ("branch-bends-and-junctions", "B3", 82, "knuckle 90", "a radius of 75 mm or more"),
+    ("branch-bends-and-junctions", "B12", 110, "square into B8", "swept, or at 45 degrees"),
+    ("ground-floor-discharge", "B11", 112, "over the grating of GY1", "between grating and water"),
+    ("branch-vent", "V4", 113, "0.90 m from the trap", "750 mm"),
+    ("trap-at-every-appliance", "WM1", 61, "no trap", "a trap"),
+    ("trap-removable", "SHR1", 52, "cannot be taken out", "comes out, or has a cleaning eye"),
     // Stacks. Three dwellings of 5.5 units, WC 1.7, bath 1.3, basin 0.3, shower 0.4: 20.2, and 0.5 times the root of
     // 20.2 is 2.247 l/s. The chalets bring a WC each.
     ("stack-size", "S1", 68, "82 mm, 4 WCs", "100 mm"),
