@@ -50,10 +50,10 @@ pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
     }
     let columns = vec![
         column(&["id"], 12.0, Align::Left),
-        column(&["from, to", "at"], 41.0, Align::Left),
+        column(&["from, to", "at"], 38.0, Align::Left),
         column(&["size", "trap, seal"], 28.0, Align::Left),
-        column(&["length"], 14.0, Align::Right),
-        column(&["fall"], 32.0, Align::Right),
+        column(&["length"], 20.0, Align::Right),
+        column(&["fall"], 29.0, Align::Right),
         column(&["verdict", "clause"], 33.0, Align::Left),
         column(&["see"], 16.0, Align::Left),
     ];

@@ -61,9 +61,9 @@ pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
     let columns = vec![
         column(&["id"], 14.0, Align::Left),
         column(&["what", "size"], 44.0, Align::Left),
-        column(&["place"], 37.0, Align::Left),
-        column(&["above the", "foot, m"], 19.0, Align::Right),
-        column(&["side"], 14.0, Align::Left),
+        column(&["place"], 33.0, Align::Left),
+        column(&["above the", "foot, m"], 17.0, Align::Right),
+        column(&["side"], 20.0, Align::Left),
         column(&["verdict", "clause"], 34.0, Align::Left),
         column(&["see"], 14.0, Align::Left),
     ];

@@ -32,6 +32,7 @@ pub const RULE: Rule = Rule {
     title: "Depth of water seal",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[key::TRAP_SEAL_MINIMUM.path()],
     check,
 };
 

@@ -28,6 +28,7 @@ pub const RULE: Rule = Rule {
     title: "Size of trap or outlet",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[key::TRAP_SIZE_MINIMUM.path()],
     check,
 };
 

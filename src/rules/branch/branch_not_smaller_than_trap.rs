@@ -26,6 +26,7 @@ pub const RULE: Rule = Rule {
     title: "Size of a branch and of its trap",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::BRANCH_NOT_SMALLER_THAN_TRAP.path()],
     check,
 };
 

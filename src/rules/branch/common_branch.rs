@@ -41,6 +41,14 @@ pub const RULE: Rule = Rule {
     title: "Number, length, size and slope of a branch that carries several appliances",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::BRANCH_COMMON_SIZE_MINIMUM.path(),
+        key::BRANCH_COMMON_APPLIANCES_MAXIMUM.path(),
+        key::BRANCH_COMMON_LENGTH_MAXIMUM.path(),
+        key::BRANCH_COMMON_SLOPE_MINIMUM.path(),
+        key::BRANCH_COMMON_SLOPE_MAXIMUM.path(),
+        key::BRANCH_COMMON_BENDS_MAXIMUM.path(),
+    ],
     check,
 };
 

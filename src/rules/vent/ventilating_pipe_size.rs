@@ -31,6 +31,7 @@ pub const RULE: Rule = Rule {
     title: "Size of a ventilating pipe",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::VENT_SIZE_MINIMUM.path(), key::VENT_BRANCH_SIZE_MINIMUM.path()],
     check,
 };
 
