@@ -24,15 +24,22 @@ use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
 
 /// The rules whose governing verdict stands in the row of a stack or ventilating pipe, and of what enters it.
-const PIPE_RULES: [&str; 6] = [
+const PIPE_RULES: [&str; 7] = [
     "stack-size",
     "stack-capacity",
     "ventilating-pipe-size",
+    "branch-vent",
     "ground-floor-discharge",
     "open-ends",
     "vent-terminal-clear-of-openings",
 ];
 const ENTRY_RULES: [&str; 3] = ["opposed-entries", "lowest-connection-above-foot", "coupon-out"];
+
+/// Whether a ventilating pipe stands on a stack, under which it is listed.
+fn on_stack(desk: &Desk<'_>, from: End) -> bool {
+    let End::Pipe(p) = from else { return false };
+    desk.job.network.legs.get(p).is_some_and(|l| l.derived.kind == Kind::Stack)
+}
 
 /// Every stack and ventilating pipe with what sits on it, the highest first.
 pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
@@ -44,7 +51,7 @@ pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
                 rows.push(pipe_row(desk, leg));
                 rows.extend(entries(desk, leg).into_iter().map(|e| entry_row(desk, e)));
             }
-            Kind::Vent if !matches!(l.ends.from, End::Pipe(_)) => rows.push(pipe_row(desk, leg)),
+            Kind::Vent if !on_stack(desk, l.ends.from) => rows.push(pipe_row(desk, leg)),
             Kind::Vent | Kind::Branch | Kind::CommonBranch | Kind::Drain => {}
         }
     }

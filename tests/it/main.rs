@@ -10,6 +10,7 @@
 
 mod basis;
 mod big;
+mod branches;
 mod bungalow;
 mod cautions;
 mod cli;
