@@ -26,6 +26,7 @@ pub const RULE: Rule = Rule {
     title: "A trap at every appliance",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[key::TRAP_PRESENT.path()],
     check,
 };
 

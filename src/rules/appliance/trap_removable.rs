@@ -25,6 +25,7 @@ pub const RULE: Rule = Rule {
     title: "Traps that come out or have a cleaning eye",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[key::TRAP_REMOVABLE.path()],
     check,
 };
 

@@ -35,6 +35,14 @@ pub const RULE: Rule = Rule {
     title: "Bends of a branch, and how it joins",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::BRANCH_BEND_RADIUS_MINIMUM.path(),
+        key::BRANCH_BEND_WIDE.path(),
+        key::BRANCH_BENDS_MAXIMUM.path(),
+        key::STACK_ENTRY_EASED.path(),
+        key::BRANCH_JUNCTION_EASED.path(),
+        key::BRANCH_JUNCTION_AT_TOP.path(),
+    ],
     check,
 };
 

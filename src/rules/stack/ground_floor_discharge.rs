@@ -40,6 +40,13 @@ pub const RULE: Rule = Rule {
     title: "Straight into a drain, a gully or a stub stack",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::DRAIN_WC_BELOW_FLOOR_MAXIMUM.path(),
+        key::DRAIN_GULLY_WASTE_ONLY.path(),
+        key::DRAIN_GULLY_UNDER_GRATING.path(),
+        key::STACK_ENTRY_STUB_HEIGHT_MAXIMUM.path(),
+        key::STACK_ENTRY_STUB_TOP_CLOSED.path(),
+    ],
     check,
 };
 

@@ -37,6 +37,12 @@ pub const RULE: Rule = Rule {
     title: "Way of the ventilating pipe of a branch",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::VENT_BRANCH_FROM_TRAP_MAXIMUM.path(),
+        key::VENT_BRANCH_ENDS.path(),
+        key::VENT_BRANCH_RISES.path(),
+        key::VENT_BRANCH_ABOVE_SPILL_MINIMUM.path(),
+    ],
     check,
 };
 
