@@ -24,6 +24,7 @@ mod findings;
 mod flows;
 mod ground;
 mod handover;
+mod hanger_bank;
 mod hostile;
 mod html;
 mod hydraulics;

@@ -9,7 +9,7 @@ use fallmark::record;
 use fallmark::record::sections::Record;
 
 /// The folders of every sample.
-pub(crate) const SAMPLES: [&str; 3] = ["mill-house", "schoolroom-flats", "bungalow-refit"];
+pub(crate) const SAMPLES: [&str; 4] = ["mill-house", "schoolroom-flats", "bungalow-refit", "hanger-bank"];
 
 pub(crate) fn sample(name: &str) -> String {
     let path = format!("{}/samples/{name}/job.yaml", env!("CARGO_MANIFEST_DIR"));

@@ -112,12 +112,14 @@ fn by_flow<'a>(
     out.recalled |= (capacity.recalled || flow.recalled) && !out.limit.is_empty();
     if let (Some(lack), true) = (flow.open(), out.verdict != Verdict::NotMet) {
         out.inside_spread = false;
-        let rain = match lack {
-            Lack::Rain(leg) => Some(format!("pipes.{}.rain", ctx.network.id(leg))),
-            _ => None,
-        };
         let mut from = subject("from");
-        from.field = rain.unwrap_or(from.field);
+        // What is not known may be that of a pipe further up.
+        from.field = match lack {
+            Lack::Rain(leg) => format!("pipes.{}.rain", ctx.network.id(leg)),
+            Lack::Source(leg) => format!("pipes.{}.from", ctx.network.id(leg)),
+            Lack::Existing(leg) => format!("pipes.{}.also-carries", ctx.network.id(leg)),
+            Lack::Appliance(_) | Lack::Ring(_) | Lack::Factor => from.field,
+        };
         unsettled(&mut out, &from, lack.words(ctx.network));
     } else if let (Verdict::Met, Some(adrift)) = (out.verdict, adrift(ctx, flow, capacity)) {
         out.inside_spread = false;
