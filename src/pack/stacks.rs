@@ -24,8 +24,14 @@ use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
 
 /// The rules whose governing verdict stands in the row of a stack or ventilating pipe, and of what enters it.
-const PIPE_RULES: [&str; 5] =
-    ["stack-size", "stack-capacity", "ventilating-pipe-size", "open-ends", "vent-terminal-clear-of-openings"];
+const PIPE_RULES: [&str; 6] = [
+    "stack-size",
+    "stack-capacity",
+    "ventilating-pipe-size",
+    "ground-floor-discharge",
+    "open-ends",
+    "vent-terminal-clear-of-openings",
+];
 const ENTRY_RULES: [&str; 3] = ["opposed-entries", "lowest-connection-above-foot", "coupon-out"];
 
 /// Every stack and ventilating pipe with what sits on it, the highest first.
@@ -48,9 +54,9 @@ pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
     let columns = vec![
         column(&["id"], 14.0, Align::Left),
         column(&["what", "size"], 44.0, Align::Left),
-        column(&["place"], 37.0, Align::Left),
-        column(&["above the", "foot, m"], 19.0, Align::Right),
-        column(&["side"], 14.0, Align::Left),
+        column(&["place"], 33.0, Align::Left),
+        column(&["above the", "foot, m"], 17.0, Align::Right),
+        column(&["side"], 20.0, Align::Left),
         column(&["verdict", "clause"], 34.0, Align::Left),
         column(&["see"], 14.0, Align::Left),
     ];

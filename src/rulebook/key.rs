@@ -197,6 +197,52 @@ keys! {
     BRANCH_SLOPE_WINDOW: Window = "branch.slope.window";
     /// Flattest slope of such a branch from one appliance, where there is no steepest one.
     BRANCH_SLOPE_FLATTEST: Gradient = "branch.slope.flattest";
+    /// Least size of a common branch, by what discharges into it.
+    BRANCH_COMMON_SIZE_MINIMUM: Nominal = "branch.common.size.minimum";
+    /// Most appliances on a common branch, by their kind and its size.
+    BRANCH_COMMON_APPLIANCES_MAXIMUM: u32 = "branch.common.appliances.maximum";
+    /// Longest common branch without a vent of its own, by the same.
+    BRANCH_COMMON_LENGTH_MAXIMUM: Length = "branch.common.length.maximum";
+    /// Flattest slope of a common branch, by the same.
+    BRANCH_COMMON_SLOPE_MINIMUM: Gradient = "branch.common.slope.minimum";
+    /// Steepest slope of a common branch, by the same.
+    BRANCH_COMMON_SLOPE_MAXIMUM: Gradient = "branch.common.slope.maximum";
+    /// Whether the bends of a branch turn in a wide curve.
+    BRANCH_BEND_WIDE: bool = "branch.bend.wide";
+    /// Least radius of a bend in a narrow branch, by its size.
+    BRANCH_BEND_RADIUS_MINIMUM: Length = "branch.bend.radius.minimum";
+    /// Most bends in the branch of one appliance, where a table counts them.
+    BRANCH_BENDS_MAXIMUM: u32 = "branch.bends.maximum";
+    /// Whether a branch joins one of its own size swept or at 45 degrees.
+    BRANCH_JUNCTION_EASED: bool = "branch.junction.eased";
+    /// Whether a small branch joins a large one in the upper part of its wall.
+    BRANCH_JUNCTION_AT_TOP: bool = "branch.junction.at-top";
+    /// Whether a large branch enters a stack of its own size swept or at 45 degrees.
+    STACK_ENTRY_EASED: bool = "stack.entry.eased";
+    /// Highest entry of a stub stack over its foot, by whether the branch carries a WC.
+    STACK_ENTRY_STUB_HEIGHT_MAXIMUM: Length = "stack.entry.stub.height.maximum";
+    /// Whether the top of a stub stack is closed by a plug or a valve.
+    STACK_ENTRY_STUB_TOP_CLOSED: bool = "stack.entry.stub.top-closed";
+    /// Greatest depth from the floor of a WC to the invert of a drain that it discharges straight into.
+    DRAIN_WC_BELOW_FLOOR_MAXIMUM: Length = "drain.wc-below-floor.maximum";
+    /// Whether a gully takes waste water only.
+    DRAIN_GULLY_WASTE_ONLY: bool = "drain.gully.waste-only";
+    /// Whether a waste ends between the grating of its gully and the water.
+    DRAIN_GULLY_UNDER_GRATING: bool = "drain.gully.under-grating";
+    /// Farthest from the trap that the vent of a branch starts.
+    VENT_BRANCH_FROM_TRAP_MAXIMUM: Length = "vent.branch.from-trap.maximum";
+    /// Whether it ends in open air, in a ventilating pipe or in a valve.
+    VENT_BRANCH_ENDS: bool = "vent.branch.ends";
+    /// Whether it rises all the way.
+    VENT_BRANCH_RISES: bool = "vent.branch.rises";
+    /// How far over every overflow that it serves it joins another ventilating pipe.
+    VENT_BRANCH_ABOVE_SPILL_MINIMUM: Length = "vent.branch.above-spill.minimum";
+    /// Whether an appliance has a trap.
+    TRAP_PRESENT: bool = "trap.present";
+    /// Whether a trap comes out, or has a cleaning eye.
+    TRAP_REMOVABLE: bool = "trap.removable";
+    /// Most bends in a common branch, where a table counts them.
+    BRANCH_COMMON_BENDS_MAXIMUM: u32 = "branch.common.bends.maximum";
     /// Height of a terminal above an opening near it.
     VENT_TERMINAL_CLEARANCE: Length = "vent.terminal.clearance";
     /// Whether a terminal has a cage or perforated cover.

@@ -15,6 +15,8 @@ mod cautions;
 mod cli;
 mod come_back;
 mod drain_tests;
+#[path = "../estate/mod.rs"]
+mod estate;
 mod explained;
 mod figure;
 mod findings;
@@ -26,6 +28,7 @@ mod html;
 mod hydraulics;
 mod keep;
 mod layers;
+mod ledger;
 mod levels;
 mod network;
 mod pack;

@@ -46,6 +46,11 @@ const CANNOT: &[(&str, &str, &str)] = &[
     ("open-ends", "spread", "an end is open or it is not"),
     ("fire-separating-crossing", "spread", "a class has none, and a size is a class"),
     ("trap-size", "spread", "a size is a class"),
+    ("trap-at-every-appliance", "spread", "a trap is there or it is not"),
+    ("trap-at-every-appliance", "limit", "a trap is there or it is not"),
+    ("trap-removable", "spread", "a trap comes out or it does not"),
+    ("trap-removable", "limit", "a trap comes out or it does not"),
+    ("branch-bends-and-junctions", "spread", "the radius is that of a made fitting"),
     ("branch-not-smaller-than-trap", "spread", "a size is a class"),
     ("coupon-out", "spread", "a coupon is out or it is not"),
     ("above-ground-air-test", "spread", "both readings come off one gauge"),
@@ -383,7 +388,9 @@ fn every_cell_that_a_rule_asks_turns_at_its_limit() {
                     let (at, by) = (r.ul_m2(), PerArea::from_ul_m2);
                     (Quantity::PerArea(by(at - 1)), Quantity::PerArea(*r), Quantity::PerArea(by(at + 1)))
                 }
-                Quantity::Count(n) => (Quantity::Count(n - 1), Quantity::Count(*n), Quantity::Count(n + 1)),
+                Quantity::Count(n) => {
+                    (Quantity::Count(n.saturating_sub(1)), Quantity::Count(*n), Quantity::Count(n + 1))
+                }
                 Quantity::Size(n) => {
                     let size = |n| Quantity::Size(Nominal(n));
                     (size(n.0 - 1), size(n.0), size(n.0 + 1))
