@@ -307,8 +307,8 @@ fn columns_fill_the_page_and_none_is_always_empty() {
 
 /// Two chambers and the drains between them, everything said of them that there is a field for; two drains leave IC1.
 const FULL: &str = r#"record: 1
-job: {id: T, title: full schedules, storeys: 1, dwellings: 1, body: council, client: C}
-people: {RT: {name: R. Tranter, does: drainage}, BC: {name: surveyor, does: building control}}
+job: {id: T, title: full schedules, storeys: 1, dwellings: 1}
+people: {RT: {name: R. Tranter, role: installer}, BC: {name: K. Lund, role: inspector}}
 kit: {laser-Q: {what: rotary laser, spread: 2 mm}, gauge-W: {what: water gauge, spread: 1 mm}}
 levels: {TBM: {is: 50.000 m}}
 appliances: {WC1: {cistern: 6 litre}}
@@ -321,8 +321,8 @@ access:
   IC1: {what: inspection chamber, across: 470 mm, cover: TBM + 0.010 m, class: B125, cover-size: 460 x 460 mm, opening: 435 mm, fixed: two captive screws, airtight: yes, benching: {height: 112 mm, slope: 1 in 11, edge: 26 mm}, steps: step irons at 310 mm, build: "polypropylene, BS EN 13598-2", where: 1.7 m out from the yard door, state: sound, tool: lifting keys, kit: laser-Q, fitted: 2026-03-06}
   IC2: {what: inspection chamber, across: 450 mm, cover: TBM + 0.020 m}
 outfalls: {SEW: {what: public sewer}}
-photos: {PH1: {file: a.jpg, taken: 2026-03-05, shows: [D2, IC1]}, PH2: {file: b.jpg, taken: 2026-03-06, shows: [IC1]}}
-tests: {T1: {what: drain air, date: 2026-03-07, covers: [D2], plugs: [IC1, IC2], readings: {0 min: 110 mm, 7 min: 100 mm}, kit: gauge-W}}
+photos: {PH1: {file: a.jpg, date: 2026-03-05, shows: [D2, IC1]}, PH2: {file: b.jpg, date: 2026-03-06, shows: [IC1]}}
+tests: {T1: {what: drain air, date: 2026-03-07, covers: [D2], plugs: [IC1, IC2], readings: {"10:00": 110 mm, "10:07": 100 mm}, kit: gauge-W}}
 visits: [{stage: drains before backfill, came: 2026-03-09, by: BC, saw: [D2, IC1]}]
 "#;
 
@@ -334,7 +334,7 @@ fn every_usual_column_of_chambers_and_drains_stands_in_the_inspection_pack() {
     let columns = [
         ("chamber: type and water", "inspection chamber, foul and rain"),
         ("chamber: plan size and class of cover", "470 mm; B125"),
-        ("chamber: cover level and invert out", "50.010"),
+        ("chamber: cover level and invert out", "50.010; 49.090"),
         ("chamber: depth", "= 0.920"),
         (
             "chamber: connection in",
@@ -343,11 +343,11 @@ fn every_usual_column_of_chambers_and_drains_stands_in_the_inspection_pack() {
         ("chamber: connection out", "Out D2 to IC2, 110 mm PVC-U, 49.090"),
         ("chamber: second connection out", "Out D5 to SEW, 110 mm, 49.080"),
         ("chamber: several out", "Two drains leave it; what leaves here means D2"),
-        ("chamber: cover and frame", "cover 460 x 460 mm"),
+        ("chamber: cover and frame", "cover 460 × 460 mm"),
         ("chamber: clear opening", "opening 435 mm"),
         ("chamber: locked, sealed", "held down by two captive screws"),
         ("chamber: sealed", "airtight"),
-        ("chamber: benching", "benching: height 112 mm, slope 1 in 11, edge 26 mm"),
+        ("chamber: benching", "benching: height 112 mm, slope 1 in 11.0, edge 26 mm"),
         ("chamber: steps", "steps: step irons at 310 mm"),
         ("chamber: base and build", "built of polypropylene, BS EN 13598-2"),
         ("chamber: place", "1.7 m out from the yard door"),
