@@ -45,6 +45,8 @@ const CANNOT: &[(&str, &str, &str)] = &[
     ("ventilating-pipe-size", "spread", "a size is a class"),
     ("open-ends", "spread", "an end is open or it is not"),
     ("fire-separating-crossing", "spread", "a class has none, and a size is a class"),
+    ("stack-ventilated", "spread", "a stack has a vent or it has none"),
+    ("stack-ventilated", "limit", "a stack has a vent or it has none"),
     ("trap-size", "spread", "a size is a class"),
     ("branch-not-smaller-than-trap", "spread", "a size is a class"),
     ("coupon-out", "spread", "a coupon is out or it is not"),
