@@ -57,6 +57,18 @@ pub fn is_valve(terminal: &Terminal) -> bool {
     VALVE.iter().any(|word| what.contains(word))
 }
 
+/// Whether it takes the place of a tile, a slate or a unit of the ridge.
+pub fn replaces_roofing(terminal: &Terminal) -> bool {
+    let what = terminal.what.get().map_or(String::new(), |w| w.0.to_lowercase());
+    let covering = ["tile", "slate", "ridge"].iter().any(|word| what.contains(word));
+    covering && !what.contains("pipe") && what_ends(terminal) == End::Vent
+}
+
+/// Whether the record says that a terminal was agreed with the building-control body.
+pub fn agreed(terminal: &Terminal) -> bool {
+    terminal.agreed.get().is_some_and(|words| !words.0.to_lowercase().starts_with("not"))
+}
+
 /// Every terminal held against every opening that opens, by terminal and then by opening in the
 /// order of the record. An opening that is only believed not to open counts.
 pub fn nearness(network: &Network<'_>) -> Vec<Nearness> {

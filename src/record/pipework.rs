@@ -322,6 +322,8 @@ item! {
         air "air": PeakFlow = "32 l/s";
         /// How it is got at.
         reach "reach": Words = "through a door in the boxing";
+        /// With whom, and when, a terminal that no text speaks of was agreed.
+        agreed "agreed": Words = "BC on 2026-06-01";
         /// Where it stands in the work.
         stage "stage": Stage = "planned";
         /// When it was fitted.

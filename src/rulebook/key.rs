@@ -191,6 +191,8 @@ keys! {
     BRANCH_SLOPE_FLATTEST: Gradient = "branch.slope.flattest";
     /// Height of a terminal above an opening near it.
     VENT_TERMINAL_CLEARANCE: Length = "vent.terminal.clearance";
+    /// What a terminal that replaces roof covering needs, which no text allows or forbids as such.
+    VENT_TERMINAL_ROOFING: bool = "vent.terminal.roofing";
     /// Whether a terminal has a cage or perforated cover.
     VENT_TERMINAL_CAGE: bool = "vent.terminal.cage";
     /// Whether a ventilating pipe ends in open air.
