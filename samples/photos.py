@@ -471,6 +471,171 @@ def foamed():
     return scene
 
 
+def trench_section():
+    """A trench cut across: bed, pipe, surround, selected fill, and the tape over it."""
+    scene = wide(SKY)
+    scene.box(0, 60, 640, 452, EARTH, None)
+    scene.box(0, 52, 640, 70, GRASS, None)
+    scene.shape([(170, 60), (470, 60), (450, 430), (190, 430)], SOIL)
+    scene.shape([(179, 230), (461, 230), (450, 430), (190, 430)], GRAVEL)
+    pebbles(scene, 200, 236, 440, 432)
+    for y in range(84, 226, 24):
+        scene.line([(184, y), (456, y)], "#7d6246", 2)
+    scene.disc(320, 336, 92, CLAY, INK, 3)
+    scene.disc(320, 336, 80, "#2b2521", INK, 2)
+    scene.box(250, 140, 390, 150, TAPE, INK, 1)
+    scene.line([(498, 60), (498, 430)], INK, 14)
+    scene.line([(498, 60), (498, 430)], TAPE, 11)
+    for step in range(13):
+        y = 60 + step * 370 / 12
+        scene.line([(494, y), (494 + (5 if step % 2 else 9), y)], INK, 1)
+    for y, words in ((145, "tape"), (200, "selected fill"), (260, "10 mm stone"), (412, "bed 100 mm")):
+        scene.tag(90, y, words)
+        scene.line([(156, y), (212, y)], WHITE, 2)
+    return scene
+
+
+def backdrop(chamber):
+    """A drain that comes out high above its chamber's channel, and the upright pipe that takes it down."""
+    scene = wide(EARTH)
+    scene.box(0, 0, 640, 26, GRASS, None)
+    bricks(scene, 400, 30, 452, 424)
+    scene.box(452, 30, 640, 452, "#3b3632", None)
+    scene.box(392, 424, 640, 452, STONE)
+    scene.shape([(452, 380), (640, 392), (640, 424), (452, 424)], "#7d6f61", INK, 2)
+    scene.tube([(0, 104), (430, 118)], CLAY, 40)
+    scene.tube([(300, 116), (300, 348)], CLAY, 40)
+    scene.tube([(300, 340), (330, 392), (452, 402)], CLAY, 40)
+    scene.box(432, 96, 466, 142, DARK, INK, 2, 5)
+    for y in (170, 300):
+        scene.box(272, y, 328, y + 20, "#a85c2e", round_by=4)
+    scene.line([(218, 160), (218, 430), (396, 430)], PLANK, 8)
+    scene.line([(378, 160), (378, 350)], PLANK, 8)
+    scene.tag(548, 118, "rodding cap")
+    scene.line([(494, 118), (470, 118)], WHITE, 2)
+    scene.tag(548, 360, f"{chamber} channel")
+    scene.tag(110, 250, "boards for concrete")
+    scene.line([(192, 250), (214, 250)], WHITE, 2)
+    scene.line([(64, 20), (64, 84)], INK, 14)
+    scene.line([(64, 20), (64, 84)], TAPE, 11)
+    return scene
+
+
+def channel_with_branches(main, side):
+    """A chamber with its cover off: the channel, and a branch that comes in with the flow."""
+    scene = wide(GRASS)
+    for x in range(0, 640, 160):
+        for y in range(0, 450, 150):
+            scene.box(x, y, x + 160, y + 150, STONE, GREY, 2)
+    scene.disc(320, 226, 430, DARK, INK, 3)
+    scene.disc(320, 226, 392, "#7d6f61", INK, 2)
+    scene.disc(320, 226, 330, "#a89683", INK, 2)
+    scene.tube([(196, 118), (258, 160), (320, 252)], CLAY, 50)
+    scene.line([(196, 118), (258, 160), (320, 252)], WATER, 12)
+    scene.tube([(320, 60), (320, 392)], CLAY, 56)
+    scene.line([(320, 62), (320, 390)], WATER, 18)
+    scene.tag(320, 86, f"{main[0]} in")
+    scene.tag(320, 366, f"{main[1]} out")
+    scene.tag(180, 150, f"{side} in")
+    scene.text(412, 240, "benching", 17)
+    scene.line([(310, 300), (320, 314), (330, 300)], WHITE, 4)
+    for x, y in ((160, 90), (480, 90), (160, 362), (480, 362)):
+        scene.disc(x, y, 16, PALE)
+    return scene
+
+
+def plug_and_gauge(reading, unit):
+    """A plug in the end of a drain, with the gauge on its hose."""
+    scene = wide(SOIL)
+    scene.box(0, 300, 640, 452, EARTH, None)
+    pebbles(scene, 0, 306, 640, 446)
+    scene.tube([(0, 250), (250, 250)], CLAY, 112)
+    scene.box(226, 184, 262, 316, "#a85c2e", INK, 3, 6)
+    scene.box(262, 204, 300, 296, "#2b2521", INK, 3, 10)
+    scene.disc(316, 250, 44, GREY, INK, 3)
+    scene.line([(316, 250), (316, 212), (336, 212)], INK, 5)
+    scene.line([(336, 250), (410, 262), (452, 230), (470, 208)], INK, 10)
+    scene.disc(490, 130, 178, DARK, INK, 3)
+    scene.disc(490, 130, 154, WHITE, INK, 2)
+    for step in range(11):
+        turn = (step - 5) * 24
+        x = 490 + turn * 0.5
+        y = 130 - (64 - abs(turn) * 0.22)
+        scene.line([(x, y), (x, y + (14 if step % 5 == 0 else 8))], INK, 2)
+    scene.line([(490, 138), (520, 86)], "#c23b2e", 4)
+    scene.disc(490, 138, 14, INK, None)
+    scene.text(490, 168, unit, 17)
+    scene.tag(150, 170, "plug")
+    scene.line([(180, 176), (276, 206)], WHITE, 2)
+    scene.tag(490, 250, reading)
+    return scene
+
+
+def camera_screen(length, words):
+    """The screen of a drain camera: a round bore going off into the dark, with its line of words."""
+    scene = wide("#20252a")
+    scene.box(30, 22, 610, 428, "#11161a", GREY, 4, 10)
+    shades = {360: "#b86a3b", 300: "#a25c33", 236: "#84492a", 168: "#613620", 104: "#3b2214", 52: "#140c08"}
+    for across, shade in shades.items():
+        scene.disc(320, 208, across, shade, "#5a3320", 2)
+    scene.shape([(252, 352), (388, 352), (336, 226), (304, 226)], "#4f8fc0", None)
+    for across in (336, 268):
+        scene.disc(320, 208, across, None, "#d98c58", 2)
+    scene.text(60, 404, f"{length}  {words}", 20, "#7fe08a", "lm")
+    scene.text(580, 46, "REC", 18, "#e05a4a", "rm")
+    return scene
+
+
+def concrete_by_wall():
+    """The trench past the old house, cut across: footing, pipe, and concrete up to the underside."""
+    scene = wide(SKY)
+    scene.box(0, 90, 640, 452, EARTH, None)
+    scene.box(150, 84, 640, 96, GRASS, None)
+    scene.box(0, 0, 118, 210, MORTAR, INK, 2)
+    for row, y in enumerate(range(4, 206, 40)):
+        for x in range(-30 if row % 2 else 0, 110, 62):
+            scene.box(x + 3, y, min(x + 58, 115), y + 34, STONE, None)
+    scene.box(0, 210, 150, 246, GREY, INK, 2)
+    scene.text(72, 228, "footing", 16, WHITE)
+    scene.shape([(278, 90), (500, 90), (486, 440), (292, 440)], SOIL)
+    scene.shape([(284, 240), (494, 240), (486, 440), (292, 440)], PALE, INK, 2)
+    for row in range(6):
+        for step in range(6):
+            scene.disc(304 + step * 32 + (row % 2) * 14, 264 + row * 30, 10, STONE, None)
+    scene.disc(388, 372, 88, CLAY, INK, 3)
+    scene.disc(388, 372, 76, "#2b2521", INK, 2)
+    scene.line([(150, 240), (500, 240)], "#c23b2e", 3)
+    measure(scene, (150, 150), (282, 150), 10)
+    scene.tag(216, 120, "0.70 m")
+    scene.tag(566, 240, "concrete to")
+    scene.tag(566, 330, "13 mm board")
+    scene.line([(510, 334), (446, 352)], INK, 2)
+    scene.line([(436, 330), (436, 414)], WOOD, 6)
+    return scene
+
+
+def slab_section():
+    """A drain shallow under a drive: stone, a cushion, and a slab that bears on undug ground."""
+    scene = wide(SKY)
+    scene.box(0, 70, 640, 452, EARTH, None)
+    scene.box(0, 64, 640, 120, DARK, INK, 2)
+    scene.text(320, 92, "drive", 20, WHITE)
+    scene.box(90, 140, 550, 200, PALE, INK, 3)
+    for x in range(112, 540, 44):
+        scene.disc(x, 186, 12, INK, None)
+    scene.line([(104, 178), (536, 178)], INK, 3)
+    scene.shape([(222, 200), (418, 200), (408, 430), (232, 430)], GRAVEL)
+    pebbles(scene, 236, 206, 398, 430)
+    scene.disc(320, 320, 96, CLAY, INK, 3)
+    scene.disc(320, 320, 84, "#2b2521", INK, 2)
+    measure(scene, (90, 222), (222, 222), 8)
+    scene.tag(150, 256, "300 mm")
+    scene.tag(520, 238, "cushion")
+    scene.line([(478, 238), (402, 236)], WHITE, 2)
+    scene.tag(520, 170, "slab")
+    return scene
+
+
 FLAT_1 = [(150, 1, 56, "B1"), (60, -1, 26, "B2"), (300, -1, 22, "B3"), (240, 1, 26, "B4")]
 FLAT_2 = [(150, 1, 56, "B5"), (60, -1, 26, "B6"), (300, -1, 22, "B7"), (240, 1, 26, "B8")]
 # file, scene, words in the foot, date taken, offset from UTC (none: not written), orientation, position
@@ -511,6 +676,23 @@ BUNGALOW = [
     ("BUN_0421.jpg", u_tube(61), "T2 after 7 min", "2026:09:22 10:12:20", "+01:00", 6, None),
     ("BUN_0424.jpg", vent_in_loft(through=False), "VT2, roof void", "2026:09:22 11:30:06", "+01:00", 8, None),
 ]
+BANK = [(150, 1, 56, "B1"), (60, -1, 26, "B2"), (300, -1, 22, "B3")]
+HANGER = [
+    ("HAN_0201.jpg", benchmark("cut", "cut mark"), "TBM, old front door", "2026:07:01 08:20:15", "+01:00", 1, None),
+    ("HAN_0214.jpg", wall_opening(), "D2 through WA1", "2026:07:14 16:12:40", "+01:00", 1, None),
+    ("HAN_0219.jpg", trench_section(), "D3 on its bed", "2026:07:16 10:05:31", "+01:00", 1, None),
+    ("HAN_0222.jpg", channel_with_branches(("D3", "D5"), "D4"), "IC2, cover off", "2026:07:15 11:18:02", "+01:00", 3, None),
+    ("HAN_0226.jpg", backdrop("MH3"), "D5 into MH3", "2026:07:16 15:44:50", "+01:00", 1, None),
+    ("HAN_0231.jpg", u_tube(90), "T4 after 7 min", "2026:07:16 08:42:11", "+01:00", 6, None),
+    ("HAN_0236.jpg", trench(chamber="MH3"), "D7 to MH3", "2026:07:17 09:02:37", "+01:00", 1, None),
+    ("HAN_0244.jpg", concrete_by_wall(), "D8 past the house", "2026:07:22 14:30:09", "+01:00", 1, None),
+    ("HAN_0249.jpg", slab_section(), "D10 under the drive", "2026:07:22 07:58:26", "+01:00", 1, None),
+    ("HAN_0255.jpg", trench("cable", "MH6"), "D13 on its bed", "2026:07:25 09:36:12", "+01:00", 3, None),
+    ("HAN_0259.jpg", trench(chamber="IC7"), "R1 and R3", "2026:07:28 12:11:48", "+01:00", 1, None),
+    ("HAN_0263.jpg", plug_and_gauge("91.5 mbar", "mbar"), "T9 after 3 min", "2026:07:31 11:18:20", "+01:00", 1, None),
+    ("HAN_0281.jpg", stack(BANK, 420, "wing"), "S1, first floor", "2026:08:12 10:31:55", "+01:00", 6, None),
+    ("HAN_0312.jpg", camera_screen("13.2 m", "IC5 > MH6   structural 1"), "T21, D13", "2026:09:08 09:47:03", "+01:00", 1, None),
+]
 
 
 def camera_says(taken, offset, orientation, position):
@@ -544,7 +726,8 @@ def write(folder, file, scene, words, taken, offset, orientation, position):
 
 
 def main():
-    for folder, pictures in (("mill-house", MILL), ("schoolroom-flats", SCHOOL), ("bungalow-refit", BUNGALOW)):
+    jobs = {"mill-house": MILL, "schoolroom-flats": SCHOOL, "bungalow-refit": BUNGALOW, "hanger-bank": HANGER}
+    for folder, pictures in jobs.items():
         for row in pictures:
             write(HERE / folder, *row)
 

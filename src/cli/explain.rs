@@ -1,4 +1,6 @@
-//! `fallmark explain`: a rule, a caution, or a word of the trade.
+//! `fallmark explain`: a rule with its limits, a caution, or a word of the trade.
+
+mod limits;
 
 use crate::base::text::harmless;
 use crate::base::text::list;
@@ -35,7 +37,11 @@ pub fn run(args: &args::Explain) -> Result<Ended, Trouble> {
         one_caution(&caution, paint, &mut out)?;
     } else {
         let found = books.iter().find_map(|prose| prose.explain(&word));
-        one(found.ok_or_else(|| unknown(&books, &word))?, paint, &mut out)?;
+        let found = found.ok_or_else(|| unknown(&books, &word))?;
+        one(found, paint, &mut out)?;
+        if let Some(rule) = registry::rule(&found.name) {
+            limits::tell(rule, paint, &mut out)?;
+        }
     }
     out.flush()?;
     Ok(Ended::Clear)
@@ -127,11 +133,17 @@ fn unknown(books: &[Prose], word: &str) -> Trouble {
 
 /// Writes a text in lines of bearable width, each set in a little.
 fn wrapped(text: &str, out: &mut dyn Write) -> io::Result<()> {
-    let mut line = String::from(" ");
+    indented(text, 2, 2, out)
+}
+
+/// Writes a text in lines of bearable width: so far the first is set in, so far the others.
+fn indented(text: &str, first: usize, others: usize, out: &mut dyn Write) -> io::Result<()> {
+    let margin = |by: usize| " ".repeat(by.saturating_sub(1));
+    let mut line = margin(first);
     for word in text.split(' ') {
-        if line.chars().count() + 1 + word.chars().count() > WIDTH && line.len() > 1 {
+        if line.chars().count() + 1 + word.chars().count() > WIDTH && !line.trim().is_empty() {
             writeln!(out, "{line}")?;
-            line = String::from(" ");
+            line = margin(others);
         }
         line.push(' ');
         line.push_str(word);

@@ -283,9 +283,10 @@ fn lack(network: &Network<'_>, leg: usize, fed: bool) -> Option<Lack> {
     }
 }
 
-/// Whether an old pipe is said to carry nothing any more.
+/// Whether an old pipe is said to carry nothing any more: `no`, with or without how that is known (`no by dye`).
 fn dead(live: &Field<Words>) -> bool {
-    live.is_none() || live.get().is_some_and(|w| w.0.trim().eq_ignore_ascii_case("no"))
+    let first = live.get().and_then(|w| w.0.split(|c: char| !c.is_alphanumeric()).find(|word| !word.is_empty()));
+    live.is_none() || first.is_some_and(|word| word.eq_ignore_ascii_case("no"))
 }
 
 /// Whether a pipe says what it also carries: that answers for whatever old pipes bring to it undrawn.

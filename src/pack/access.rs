@@ -214,10 +214,10 @@ pub(crate) fn as_recorded(desk: &Desk<'_>, body: &Access) -> Option<Line> {
     (!said.is_empty()).then(|| vec![plain(format!("As recorded: {}.", said.join("; ")))])
 }
 
-/// How a drain enters the channel of its chamber, as recorded.
-pub(crate) fn into_channel(pipe: &crate::record::pipework::Pipe) -> Option<Line> {
+/// How a drain enters the channel of its chamber, as recorded: "turns 30 degrees, three-quarter section".
+pub(crate) fn into_channel(pipe: &crate::record::pipework::Pipe) -> Option<String> {
     let turn = pipe.turn.get().map(|count| format!("turns {}\u{a0}degrees", count.0));
     let section = pipe.branch_section.get().map(|s| format!("{} section", s.word()));
     let said: Vec<String> = [turn, section].into_iter().flatten().collect();
-    (!said.is_empty()).then(|| vec![plain(format!("In the channel of its chamber: {}.", said.join(", ")))])
+    (!said.is_empty()).then(|| said.join(", "))
 }

@@ -22,7 +22,8 @@ use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
 
 /// The rules of an appliance's own trap, and those of the branch that it starts.
-const TRAP_RULES: [&str; 3] = ["trap-seal", "trap-size", "seal-left-after-test"];
+const TRAP_RULES: [&str; 5] =
+    ["trap-seal", "trap-size", "trap-at-every-appliance", "trap-removable", "seal-left-after-test"];
 const BRANCH_RULES: [&str; 6] = [
     "basin-branch-slope",
     "branch-slope",

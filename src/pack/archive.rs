@@ -20,6 +20,7 @@ use crate::pack::Desk;
 use crate::pack::Pack;
 use crate::pack::drains::column;
 use crate::pack::words;
+use crate::rulebook::Cell;
 use crate::rulebook::State;
 use std::collections::BTreeMap;
 
@@ -169,11 +170,11 @@ fn evidence(desk: &Desk<'_>, originals: &Originals) -> Block {
 
 /// Cells whose place in the guidance a finding names.
 fn cells(desk: &Desk<'_>) -> Block {
-    let decided = |cell: &crate::rulebook::Cell| {
-        desk.job.findings.iter().any(|f| f.citation.as_ref().is_some_and(|c| *c == cell.citation))
-    };
-    let cells = desk.job.rulebook.cells().into_iter().filter(decided);
-    let rows = cells.map(|cell| {
+    let decided =
+        |cell: &Cell| desk.job.findings.iter().any(|f| f.citation.as_ref().is_some_and(|c| *c == cell.citation));
+    let cells: Vec<Cell> = desk.job.rulebook.cells().into_iter().filter(decided).collect();
+    let others: Vec<Vec<Line>> = cells.iter().map(elsewhere).collect();
+    let rows = cells.into_iter().map(|cell| {
         let seen = if cell.recalled { "memory" } else { cell.citation.value_seen.word() };
         vec![
             words::cell(&cell.id.0),
@@ -183,7 +184,18 @@ fn cells(desk: &Desk<'_>) -> Block {
         ]
     });
     let columns = [("value", 74.0), ("says", 34.0), ("clause, edition", 46.0), ("seen", 22.0)];
-    table("Values of the guidance that findings rest on", &columns, rows.collect())
+    let mut block = table("Values of the guidance that findings rest on", &columns, rows.collect());
+    if let Block::Schedule(schedule) = &mut block {
+        for (row, reasons) in schedule.rows.iter_mut().zip(others) {
+            row.reasons = reasons;
+        }
+    }
+    block
+}
+
+/// What other texts say in place of a cell, and why that is not taken.
+fn elsewhere(cell: &Cell) -> Vec<Line> {
+    cell.instead_of.iter().map(|other| vec![plain(format!("Elsewhere: {}", other.words()))]).collect()
 }
 
 fn clauses(desk: &Desk<'_>) -> Block {

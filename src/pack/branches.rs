@@ -17,18 +17,24 @@ use crate::pack::drains::column;
 use crate::pack::drains::reason;
 use crate::pack::drains::size;
 use crate::pack::drains::verdict_key;
+use crate::pack::ground;
+use crate::pack::recorded::bare;
 use crate::pack::words;
+use crate::record::item::ItemKind;
 use crate::record::pipework::Pipe;
 use crate::record::quantity::Station;
 use crate::record::sections::Item;
 use crate::record::words::Stage;
 
 /// The rules whose governing verdict stands in the row of a branch; coupons advise and stand among the findings.
-const RULES: [&str; 6] = [
+const RULES: [&str; 9] = [
     "basin-branch-slope",
     "branch-slope",
     "branch-length",
     "branch-not-smaller-than-trap",
+    "common-branch",
+    "branch-bends-and-junctions",
+    "ground-floor-discharge",
     "opposed-entries",
     "lowest-connection-above-foot",
 ];
@@ -44,10 +50,10 @@ pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
     }
     let columns = vec![
         column(&["id"], 12.0, Align::Left),
-        column(&["from, to", "at"], 41.0, Align::Left),
+        column(&["from, to", "at"], 38.0, Align::Left),
         column(&["size", "trap, seal"], 28.0, Align::Left),
-        column(&["length"], 14.0, Align::Right),
-        column(&["fall"], 32.0, Align::Right),
+        column(&["length"], 20.0, Align::Right),
+        column(&["fall"], 29.0, Align::Right),
         column(&["verdict", "clause"], 33.0, Align::Left),
         column(&["see"], 16.0, Align::Left),
     ];
@@ -70,6 +76,8 @@ fn row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
         reasons.extend(reason(f));
         reasons.extend(also_missed(desk, &RULES, &item.id, Some(f)));
     }
+    reasons.extend(ground::of_branch(desk, item));
+    reasons.extend(vents(desk, leg));
     let planned = if item.body.stage_now() == Stage::Planned { ", planned" } else { "" };
     let to = desk.job.network.legs.get(leg).map_or("", |l| desk.job.network.end_id(l.ends.to));
     let from = format!("{} to {to}{planned}", from(desk, leg));
@@ -123,4 +131,19 @@ fn trap(desk: &Desk<'_>, leg: usize) -> String {
     let trap = item.body.trap.get().map(|t| format!("trap {}", t.nominal.0));
     let seal = item.body.seal.get().map(|s| format!("seal {}", s.value.millimetres()));
     [trap, seal].into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+/// The ventilating pipes that stand on a branch, with what is said and found of them.
+fn vents(desk: &Desk<'_>, leg: usize) -> Vec<Line> {
+    let legs = desk.job.network.legs.iter().filter(|l| l.derived.kind == Kind::Vent && l.ends.from == End::Pipe(leg));
+    let items = legs.filter_map(|l| desk.job.record.pipes.at(l.pipe));
+    items
+        .map(|item| {
+            let found = desk.worst_of(&["branch-vent", "ventilating-pipe-size"], &item.id);
+            let verdict = found.map_or("not checked".to_owned(), |f| format!("{} ({})", f.words(), f.limit));
+            let said: Vec<String> =
+                item.body.said().iter().map(|(key, span)| format!("{key} {}", bare(&desk.as_written(*span)))).collect();
+            vec![plain(format!("Ventilated by {}: {}; {verdict}.", item.id, said.join(", ")))]
+        })
+        .collect()
 }

@@ -44,8 +44,8 @@ pub(crate) fn levels(desk: &Desk<'_>) -> Part {
         column(&["from", "to"], 26.0, Align::Left),
         column(&["size", "length"], 25.0, Align::Left),
         column(&["invert up", "invert down"], 22.0, Align::Right),
-        column(&["fall"], 31.0, Align::Right),
-        column(&["limit"], 13.0, Align::Left),
+        column(&["fall"], 28.0, Align::Right),
+        column(&["limit"], 16.0, Align::Left),
         column(&["verdict", "clause"], 33.0, Align::Left),
         column(&["see"], 14.0, Align::Left),
     ];
@@ -95,7 +95,7 @@ pub(crate) fn drains<'a>(desk: &'a Desk<'a>) -> impl Iterator<Item = (usize, &'a
 }
 
 /// The rules whose governing verdict stands in the row of a drain's levels.
-const LEVEL_RULES: [&str; 3] = ["drain-gradient", "levels-agree", "drain-size"];
+const LEVEL_RULES: [&str; 4] = ["drain-gradient", "levels-agree", "drain-size", "ground-floor-discharge"];
 
 fn level_row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
     let network = &desk.job.network;
@@ -186,7 +186,11 @@ fn remarks(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>, gradient: Option<Know
     if let Some(spread) = gradient.and_then(|g| spread(&g)) {
         all.push(vec![plain(spread)]);
     }
-    all.extend(crate::pack::access::into_channel(&item.body));
+    // Of a drain that comes into a chamber it stands in the row of that.
+    if !network.legs.get(leg).is_some_and(|l| matches!(l.ends.to, End::Access(_))) {
+        let words = crate::pack::access::into_channel(&item.body);
+        all.extend(words.map(|words| vec![plain(format!("In the channel of its chamber: {words}."))]));
+    }
     if let Some(join) = network.legs.get(leg).and_then(|l| l.join)
         && item.body.at.get().is_some()
     {

@@ -17,6 +17,7 @@ use crate::base::finding::Verdict;
 use crate::base::finding::Weight;
 use crate::base::text::day;
 use crate::base::text::weekday;
+use crate::base::units::Length;
 use crate::compute::terminals::agreed;
 use crate::compute::terminals::replaces_roofing;
 use crate::pack::Desk;
@@ -220,13 +221,17 @@ fn tests(desk: &Desk<'_>) -> Side {
             None => kind.to_owned(),
         };
         let mut text = vec![plain(match (outcome.first, outcome.last, outcome.minutes) {
-            (Some(a), Some(b), Some(minutes)) => format!(
-                "{}, {kind}: {} to {}\u{a0}mm in {minutes}\u{a0}min, lost {}\u{a0}mm.",
-                covers.join(" "),
-                a.1.millimetres(),
-                b.1.millimetres(),
-                outcome.lost.unwrap_or_default().millimetres()
-            ),
+            (Some(a), Some(b), Some(minutes)) => {
+                // By a method of the standard it is the pressure that counts.
+                let (from, to, lost) = match outcome.method.and(outcome.pressures) {
+                    Some((first, last)) => (first.words(), last.words(), (first - last).words()),
+                    None => {
+                        let mm = |l: Length| format!("{}\u{a0}mm", l.millimetres());
+                        (a.1.millimetres(), mm(b.1), mm(outcome.lost.unwrap_or_default()))
+                    }
+                };
+                format!("{}, {kind}: {from} to {to} in {minutes}\u{a0}min, lost {lost}.", covers.join(" "))
+            }
             _ => words::sentence(&format!("{kind} {}", seen::dye(item)).replace("  ", " ")),
         })];
         let stale = crate::pack::tests::stale(desk, outcome);

@@ -19,6 +19,7 @@ use crate::pack::drains::also_missed;
 use crate::pack::drains::bar;
 use crate::pack::drains::column;
 use crate::pack::drains::drains;
+use crate::pack::drains::judged;
 use crate::pack::drains::reason;
 use crate::pack::drains::size;
 use crate::pack::drains::verdict_cell;
@@ -82,7 +83,8 @@ fn row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
         reasons.push(vec![plain("What it carries is not known without its bore and its fall.")]);
     }
     reasons.extend(found.and_then(reason));
-    reasons.extend(also_missed(desk, &["drain-size", "drain-capacity", "drain-self-cleansing"], &item.id, found));
+    reasons.extend(also_missed(desk, &["drain-size", "drain-capacity"], &item.id, found));
+    reasons.extend(keeps_clean(desk, item));
     Row { id: item.id.clone(), anchor: None, cells, reasons, bar: bar(found.into_iter()) }
 }
 
@@ -141,6 +143,23 @@ fn running(capacity: Option<&Capacity>, with: fn(&Carries) -> Option<Running>, p
             said(&about(c.gradient.how, &fixed(i128::from(n), 1000, 2)))
         }
     }
+}
+
+/// "Keeps itself clean: met, 0.81 m/s; 0.7 m/s."
+fn keeps_clean(desk: &Desk<'_>, item: &Item<Pipe>) -> Option<Line> {
+    let found = desk.worst_of(&["drain-self-cleansing"], &item.id)?;
+    let mut line = vec![plain("Keeps itself clean: ")];
+    let said = judged(Some(found));
+    let parts = said.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>();
+    for (i, part) in parts.into_iter().enumerate() {
+        if i > 0 {
+            line.push(plain(", "));
+        }
+        line.extend(part);
+    }
+    line.push(plain("."));
+    line.extend(reason(found).into_iter().flat_map(|why| [vec![plain(" ")], why].concat()));
+    Some(line)
 }
 
 /// The fall that a rule of thumb gives its size.

@@ -32,6 +32,18 @@ const TOLD: [&str; 9] =
 const OF_BED: [&str; 9] =
     ["class", "sides", "selected-fill", "fill", "sockets", "concrete", "concrete-to", "joints", "note"];
 
+/// What a branch's item says that stands in no column.
+const OF_BRANCH: [&str; 7] = ["standard", "entry", "meets", "how", "bends", "short-of-space", "designed"];
+
+/// What a branch's record says of its way and its junctions, in its own words.
+pub(crate) fn of_branch(desk: &Desk<'_>, item: &Item<Pipe>) -> Option<Line> {
+    let said = item.body.said();
+    let own = said.iter().filter(|(key, _)| OF_BRANCH.contains(key));
+    let all: Vec<String> =
+        own.map(|(key, span)| format!("{} {}", key.replace('-', " "), bare(&desk.as_written(*span)))).collect();
+    (!all.is_empty()).then(|| vec![plain(format!("As recorded: {}.", all.join("; ")))])
+}
+
 /// Everything that a drain's record says of bed, trench and protection, in its own words.
 pub(crate) fn told(desk: &Desk<'_>, item: &Item<Pipe>) -> Option<Line> {
     let written = |(key, span): &(&str, crate::base::span::Span)| {

@@ -19,6 +19,7 @@ use crate::pack::drains::judged;
 use crate::pack::drains::reason;
 use crate::pack::drains::verdict_key;
 use crate::pack::ground;
+use crate::pack::trail;
 use crate::record::ground::Bed;
 use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
@@ -59,8 +60,9 @@ const SHOWN: [Judged; 3] = [
 /// Drains: bed, cover and ground.
 pub(crate) fn laid(desk: &Desk<'_>) -> Part {
     let bed_column = (column(&["bed and surround"], 37.0, Align::Left), bed as fn(&Pipe) -> Vec<Line>);
-    let mut laid = part(desk, "Drains: bed, cover, ground", Some(bed_column), &LAID);
-    let bedded = part(desk, "Drains: bed, trench and concrete", None, &BEDDED);
+    let mut laid = part(desk, "Drains: bed, cover, ground", Some(bed_column), &LAID, |_, _, _| None);
+    let bedded =
+        part(desk, "Drains: bed, trench and concrete", None, &BEDDED, |desk, _, item| ground::told(desk, item));
     // The key of the verdicts stands under the last schedule of them.
     if !bedded.blocks.is_empty() {
         laid.blocks.pop();
@@ -72,23 +74,26 @@ pub(crate) fn laid(desk: &Desk<'_>) -> Part {
 
 /// Drains: access and air.
 pub(crate) fn reached(desk: &Desk<'_>) -> Part {
-    part(desk, "Drains: access and air", None, &REACHED)
+    part(desk, "Drains: access and air", None, &REACHED, |_, _, _| None)
 }
 
 /// Drains: tightness and photo.
 pub(crate) fn shown(desk: &Desk<'_>) -> Part {
-    part(desk, "Drains: tightness and photo", None, &SHOWN)
+    part(desk, "Drains: tightness and photo", None, &SHOWN, trail::of_pipe)
 }
 
 type Told = (Column, fn(&Pipe) -> Vec<Line>);
 
-fn part(desk: &Desk<'_>, summary: &str, told: Option<Told>, all: &[Judged]) -> Part {
+/// What is said of a drain under its row.
+type Note = fn(&Desk<'_>, usize, &Item<Pipe>) -> Option<Line>;
+
+fn part(desk: &Desk<'_>, summary: &str, told: Option<Told>, all: &[Judged], note: Note) -> Part {
     let new = |item: &Item<Pipe>| !matches!(item.body.stage_now(), Stage::Existing | Stage::Removed);
-    let items: Vec<&Item<Pipe>> = drains(desk).map(|(_, item)| item).filter(|item| new(item)).collect();
+    let items: Vec<(usize, &Item<Pipe>)> = drains(desk).filter(|(_, item)| new(item)).collect();
     if items.is_empty() {
         return Part::default();
     }
-    let spoken = |(_, rules): &&Judged| items.iter().any(|item| desk.worst_of(rules, &item.id).is_some());
+    let spoken = |(_, rules): &&Judged| items.iter().any(|(_, item)| desk.worst_of(rules, &item.id).is_some());
     let judged: Vec<&Judged> = all.iter().filter(spoken).collect();
     let mut columns = vec![column(&["id"], 12.0, Align::Left)];
     columns.extend(told.iter().map(|(column, _)| column.clone()));
@@ -100,10 +105,9 @@ fn part(desk: &Desk<'_>, summary: &str, told: Option<Told>, all: &[Judged]) -> P
     {
         last.mm += left;
     }
-    let notes = all.len() == BEDDED.len();
-    let rows = items.iter().map(|item| {
+    let rows = items.iter().map(|(leg, item)| {
         let mut row = row(desk, item, told.as_ref(), &judged);
-        row.reasons.extend(if notes { ground::told(desk, item) } else { None });
+        row.reasons.extend(note(desk, *leg, item));
         row
     });
     let rows = rows.collect();

@@ -1,8 +1,8 @@
 //! What each document says: words, order and figures. No page, colour or font.
 //!
 //! 1. [`words`] says numbers and verdicts the same way everywhere. 2. [`first_page`] is the inspector's first page.
-//! 3. [`drains`], [`branches`], [`appliances`] and [`stacks`] are schedules, [`along`] and [`ports`] what stands
-//!    under a row of theirs; [`recorded`] prints what is not judged, [`protection`] what keeps the sewer out, [`old`]
+//! 3. [`drains`], [`branches`], [`appliances`] and [`stacks`] are schedules, [`chambers`] and [`access`] too; [`along`], [`ports`] and
+//!    [`trail`] are what stands under a row; [`recorded`] prints the rest, [`protection`] what keeps the sewer out, [`old`]
 //!    what was there before.
 //! 4. [`findings`], [`photos`], [`cautions`] and [`basis`] close the pack; [`figure`] draws. 5. [`handover`](mod@handover) is the owner's.
 
@@ -13,6 +13,7 @@ mod archive;
 mod basis;
 mod branches;
 mod cautions;
+mod chambers;
 mod drains;
 pub mod figure;
 mod findings;
@@ -31,6 +32,7 @@ mod recorded;
 mod setting_out;
 mod stacks;
 mod tests;
+mod trail;
 mod words;
 
 pub use crate::pack::handover::handover;
@@ -153,7 +155,7 @@ pub fn inspection(job: &Examined<'_>, choice: &Choice<'_>) -> Pack {
         ("drains-shown", laid::shown(&desk)),
         ("branches", branches::schedule(&desk)),
         ("stack", stacks::schedule(&desk)),
-        ("chambers", recorded::chambers(&desk)),
+        ("chambers", chambers::schedule(&desk)),
         ("access", access::schedule(&desk)),
         ("protection", protection::schedule(&desk)),
         ("old", old::schedule(&desk)),

@@ -26,12 +26,13 @@ use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
 
 /// The rules whose governing verdict stands in the row of a stack or ventilating pipe, and of what enters it.
-const PIPE_RULES: [&str; 8] = [
+const PIPE_RULES: [&str; 9] = [
     "stack-size",
     "stack-capacity",
     "foot-bend",
     "stack-ventilated",
     "ventilating-pipe-size",
+    "ground-floor-discharge",
     "open-ends",
     "vent-terminal-clear-of-openings",
     "air-admittance-valve",
@@ -59,9 +60,9 @@ pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
     let columns = vec![
         column(&["id"], 14.0, Align::Left),
         column(&["what", "size"], 44.0, Align::Left),
-        column(&["place"], 37.0, Align::Left),
-        column(&["above the", "foot, m"], 19.0, Align::Right),
-        column(&["side"], 14.0, Align::Left),
+        column(&["place"], 33.0, Align::Left),
+        column(&["above the", "foot, m"], 17.0, Align::Right),
+        column(&["side"], 20.0, Align::Left),
         column(&["verdict", "clause"], 34.0, Align::Left),
         column(&["see"], 14.0, Align::Left),
     ];

@@ -216,6 +216,8 @@ item! {
         length "length": Measure = "2.20 m";
         /// Its fall.
         fall "fall": Fall = "22 mm/m";
+        /// What leaves no room for more fall, on a branch that carries several WCs; `none` when nothing does.
+        short_of_space "short-of-space": Words = "depth of the joists";
         /// Its inverts, the upper end's first.
         il "il": Inverts = "[laser - 1.793 m, laser - 1.874 m]";
         /// Inverts between its ends: wherever its gradient changes, and wherever else one was read.
@@ -230,6 +232,10 @@ item! {
         backdrop "backdrop": BackdropSpec = "{encased: 150 mm, rodding: at top}";
         /// Bed and surround, for a drain.
         bed "bed": Bed = "{stone: 10 mm, under: 100 mm, over: 100 mm}";
+        /// Whether a ventilating pipe rises all the way.
+        rises "rises": YesNo = "yes";
+        /// The level at which a ventilating pipe joins another.
+        joins_at "joins-at": LevelAt = "first + 1.20 m";
         /// What stands on top of a stack: a vent, a terminal, an air admittance valve.
         top "top": Ref = "V1";
         /// The foot of a stack; for a vent the stack it stands on.

@@ -4,7 +4,7 @@ use sha2::{Digest, Sha256};
 
 use crate::base::citation::{Citation, Seen, Standing};
 use crate::rulebook::data;
-use crate::rulebook::entry::{CellId, ClauseList, Entry, InsteadOf, Row};
+use crate::rulebook::entry::{CellId, ClauseList, Compare, Condition, Entry, InsteadOf, Outcome, Row};
 use crate::rulebook::fact::Facts;
 use crate::rulebook::fault::RulebookError;
 use crate::rulebook::fields::{Fields, texts_of};
@@ -54,8 +54,16 @@ pub struct Cell {
     pub key: String,
     /// The id of the provision it carries.
     pub reference: Option<String>,
+    /// Which way a value is held against it.
+    pub compare: Compare,
+    /// What must be so that it answers, each part of it.
+    pub conditions: Vec<Condition>,
+    /// Whether it relieves another cell, and so answers only when its condition is shown.
+    pub eases: bool,
     /// What it says: `75 mm`, `not permitted`.
     pub says: String,
+    /// Whether that is a value, and no fixed answer like `not permitted`.
+    pub has_value: bool,
     /// Where it stands.
     pub citation: Citation,
     /// The text in which the value was read, when that is not the document itself.
@@ -288,7 +296,11 @@ fn cell(entry: &Entry, row: &Row) -> Cell {
         id: row.id.clone(),
         key: entry.key.clone(),
         reference: row.reference.clone(),
+        compare: entry.compare,
+        conditions: row.when.told(),
+        eases: row.eases,
         says: row.outcome.words(),
+        has_value: matches!(row.outcome, Outcome::Is(_) | Outcome::Line { .. }),
         citation: row.citation.clone(),
         seen_in: row.seen_in.clone(),
         recalled: row.recalled(),

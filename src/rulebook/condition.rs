@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::base::citation::Seen;
+use crate::rulebook::entry::Condition;
 use crate::rulebook::fact::{Fact, Facts, Point};
 
 /// Whether a condition holds.
@@ -158,6 +159,25 @@ impl When {
         }
     }
 
+    /// Its parts in words, each of which must hold.
+    pub fn told(&self) -> Vec<Condition> {
+        match self {
+            When::All(parts) => parts.iter().flat_map(When::told).collect(),
+            When::Atom(atom) => vec![Condition { fact: Some(atom.fact), words: atom.test.words(atom.fact) }],
+            When::Any(_) | When::Not(_) => vec![Condition { fact: None, words: self.words() }],
+        }
+    }
+
+    fn words(&self) -> String {
+        let join = |parts: &[When], by: &str| parts.iter().map(When::words).collect::<Vec<_>>().join(by);
+        match self {
+            When::Atom(atom) => format!("{} {}", atom.fact.word().replace('-', " "), atom.test.words(atom.fact)),
+            When::All(parts) => join(parts, " and "),
+            When::Any(parts) => join(parts, " or "),
+            When::Not(inner) => format!("not {}", inner.words()),
+        }
+    }
+
     /// A form that does not depend on layout, for digests.
     pub fn canonical(&self) -> String {
         self.written(&|seen| format!(" seen {}", seen.word()))
@@ -183,6 +203,16 @@ impl When {
 }
 
 impl Test {
+    /// As it is printed: `bath or shower`, `over 0.7 m up to 1.1 m`.
+    fn words(&self, fact: Fact) -> String {
+        match self {
+            Test::In(_) | Test::Range { .. } => {
+                self.canonical(fact).replace('|', " or ").trim_start_matches(['=', ' ']).to_owned()
+            }
+            Test::NotIn(set) => format!("not {}", Test::In(set.clone()).words(fact)),
+        }
+    }
+
     /// As in a cell's name: `=bath|shower`, ` over 0.7 m up to 1.1 m`.
     pub fn canonical(&self, fact: Fact) -> String {
         let word = |point: &Point| match point {

@@ -102,6 +102,22 @@ pub struct InsteadOf {
     pub seen: Seen,
 }
 
+impl InsteadOf {
+    /// As it is printed: "5 minutes up to 200 mm, BS EN 1610, method LA (read). Not taken: the guidance governs."
+    pub fn words(&self) -> String {
+        format!("{}, {} ({}). Not taken: {}.", self.says, self.place, self.seen.word(), self.why)
+    }
+}
+
+/// One of the conditions under which a cell answers.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Condition {
+    /// The fact it is about; `None` for one that is put together of several.
+    pub fact: Option<Fact>,
+    /// What the fact must be: `basin or bidet`, `over 0.7 m up to 1.1 m`.
+    pub words: String,
+}
+
 /// What a cell says.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) enum Outcome {

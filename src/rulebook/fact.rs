@@ -109,6 +109,8 @@ facts! {
     SurchargeRisk = "surcharge-risk", Label, "how likely the sewer is to surcharge, as its undertaker says";
     /// Whether a pump stands inside a building.
     PumpInside = "pump-inside", YesNo, "whether it stands inside a building";
+    /// Whether there is no room for more fall.
+    ShortOfSpace = "short-of-space", YesNo, "what leaves no room for more fall";
     /// How what a pipe is made of behaves in fire, from [`FIRE_MATERIALS`] in the built-in rulebooks.
     FireMaterial = "fire-material", Label, "what the pipe is made of";
 }

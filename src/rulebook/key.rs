@@ -42,6 +42,11 @@ pub struct Clauses;
 /// One or more words, of which one must hold.
 pub type Words = BTreeSet<String>;
 
+/// What a key of a single limit is about, in a sentence without its stop.
+pub fn about(path: &str) -> Option<&'static str> {
+    ABOUT.iter().find(|(key, _)| *key == path).map(|(_, words)| words.trim().trim_end_matches('.'))
+}
+
 /// Something that a measured value can be held against.
 pub trait Held {
     /// What is held against it.
@@ -164,8 +169,11 @@ impl Held for Quantity {
 }
 
 macro_rules! keys {
-    ($($(#[$doc:meta])* $name:ident: $type:ty = $path:literal;)*) => {
-        $($(#[$doc])* pub const $name: Key<$type> = Key::new($path);)*
+    ($($(#[doc = $doc:literal])* $name:ident: $type:ty = $path:literal;)*) => {
+        $($(#[doc = $doc])* pub const $name: Key<$type> = Key::new($path);)*
+
+        /// What each of these keys is about: the sentence beside its name here.
+        const ABOUT: &[(&str, &str)] = &[$(($path, concat!($($doc),*)),)*];
 
         /// Every key of a single limit, with the kind it gives.
         pub const ALL: &[(&str, Kind)] = &[$(($path, <$type as LimitValue>::KIND),)*];
@@ -179,7 +187,7 @@ keys! {
     TRAP_SEAL_LEFT_MINIMUM: Length = "trap.seal.left.minimum";
     /// Longest run of a 32 mm branch from one basin or bidet.
     BRANCH_BASIN_32_LENGTH_MAXIMUM: Length = "branch.basin-32.length.maximum";
-    /// Steepest slope of that branch, by its length.
+    /// Steepest slope of a 32 mm branch from one basin or bidet, by its length.
     BRANCH_BASIN_32_SLOPE_MAXIMUM: Gradient = "branch.basin-32.slope.maximum";
     /// Flattest slope of a branch discharge pipe.
     BRANCH_SLOPE_MINIMUM: Gradient = "branch.slope.minimum";
@@ -187,8 +195,54 @@ keys! {
     BRANCH_LENGTH_MAXIMUM: Length = "branch.length.maximum";
     /// Slopes of an unventilated branch from one appliance, by appliance and size.
     BRANCH_SLOPE_WINDOW: Window = "branch.slope.window";
-    /// Flattest slope of such a branch, where there is no steepest one.
+    /// Flattest slope of such a branch from one appliance, where there is no steepest one.
     BRANCH_SLOPE_FLATTEST: Gradient = "branch.slope.flattest";
+    /// Least size of a common branch, by what discharges into it.
+    BRANCH_COMMON_SIZE_MINIMUM: Nominal = "branch.common.size.minimum";
+    /// Most appliances on a common branch, by their kind and its size.
+    BRANCH_COMMON_APPLIANCES_MAXIMUM: u32 = "branch.common.appliances.maximum";
+    /// Longest common branch without a vent of its own, by the same.
+    BRANCH_COMMON_LENGTH_MAXIMUM: Length = "branch.common.length.maximum";
+    /// Flattest slope of a common branch, by the same.
+    BRANCH_COMMON_SLOPE_MINIMUM: Gradient = "branch.common.slope.minimum";
+    /// Steepest slope of a common branch, by the same.
+    BRANCH_COMMON_SLOPE_MAXIMUM: Gradient = "branch.common.slope.maximum";
+    /// Whether the bends of a branch turn in a wide curve.
+    BRANCH_BEND_WIDE: bool = "branch.bend.wide";
+    /// Least radius of a bend in a narrow branch, by its size.
+    BRANCH_BEND_RADIUS_MINIMUM: Length = "branch.bend.radius.minimum";
+    /// Most bends in the branch of one appliance, where a table counts them.
+    BRANCH_BENDS_MAXIMUM: u32 = "branch.bends.maximum";
+    /// Whether a branch joins one of its own size swept or at 45 degrees.
+    BRANCH_JUNCTION_EASED: bool = "branch.junction.eased";
+    /// Whether a small branch joins a large one in the upper part of its wall.
+    BRANCH_JUNCTION_AT_TOP: bool = "branch.junction.at-top";
+    /// Whether a large branch enters a stack of its own size swept or at 45 degrees.
+    STACK_ENTRY_EASED: bool = "stack.entry.eased";
+    /// Highest entry of a stub stack over its foot, by whether the branch carries a WC.
+    STACK_ENTRY_STUB_HEIGHT_MAXIMUM: Length = "stack.entry.stub.height.maximum";
+    /// Whether the top of a stub stack is closed by a plug or a valve.
+    STACK_ENTRY_STUB_TOP_CLOSED: bool = "stack.entry.stub.top-closed";
+    /// Greatest depth from the floor of a WC to the invert of a drain that it discharges straight into.
+    DRAIN_WC_BELOW_FLOOR_MAXIMUM: Length = "drain.wc-below-floor.maximum";
+    /// Whether a gully takes waste water only.
+    DRAIN_GULLY_WASTE_ONLY: bool = "drain.gully.waste-only";
+    /// Whether a waste ends between the grating of its gully and the water.
+    DRAIN_GULLY_UNDER_GRATING: bool = "drain.gully.under-grating";
+    /// Farthest from the trap that the vent of a branch starts.
+    VENT_BRANCH_FROM_TRAP_MAXIMUM: Length = "vent.branch.from-trap.maximum";
+    /// Whether it ends in open air, in a ventilating pipe or in a valve.
+    VENT_BRANCH_ENDS: bool = "vent.branch.ends";
+    /// Whether it rises all the way.
+    VENT_BRANCH_RISES: bool = "vent.branch.rises";
+    /// How far over every overflow that it serves it joins another ventilating pipe.
+    VENT_BRANCH_ABOVE_SPILL_MINIMUM: Length = "vent.branch.above-spill.minimum";
+    /// Whether an appliance has a trap.
+    TRAP_PRESENT: bool = "trap.present";
+    /// Whether a trap comes out, or has a cleaning eye.
+    TRAP_REMOVABLE: bool = "trap.removable";
+    /// Most bends in a common branch, where a table counts them.
+    BRANCH_COMMON_BENDS_MAXIMUM: u32 = "branch.common.bends.maximum";
     /// Height of a terminal above an opening near it.
     VENT_TERMINAL_CLEARANCE: Length = "vent.terminal.clearance";
     /// What a terminal that replaces roof covering needs, which no text allows or forbids as such.
@@ -217,9 +271,9 @@ keys! {
     BRANCH_NOT_SMALLER_THAN_TRAP: bool = "branch.not-smaller-than-trap";
     /// Pressure at which an air test above ground begins.
     AIR_TEST_PRESSURE_MINIMUM: Length = "air-test.pressure.minimum";
-    /// How many minutes it is held.
+    /// How many minutes an air test above ground is held.
     AIR_TEST_MINUTES_MINIMUM: u32 = "air-test.minutes.minimum";
-    /// What it may lose meanwhile.
+    /// What an air test above ground may lose meanwhile.
     AIR_TEST_LOSS_MAXIMUM: Length = "air-test.loss.maximum";
     /// Whether the disc cut out for a boss was taken out.
     COUPON_OUT: bool = "coupon.out";
@@ -293,11 +347,11 @@ keys! {
     DRAIN_FOUL_TO_FOUL: bool = "drain.foul-to-foul";
     /// Least clearance round a drain through an opening in a wall.
     DRAIN_WALL_CLEARANCE_MINIMUM: Length = "drain.wall.clearance.minimum";
-    /// Whether a lintel carries the wall over that opening.
+    /// Whether a lintel carries the wall over the opening for a drain.
     DRAIN_WALL_LINTEL: bool = "drain.wall.lintel";
     /// Farthest that the first joint lies from the face of a wall into which a drain is built.
     DRAIN_WALL_JOINT_DISTANCE_MAXIMUM: Length = "drain.wall.joint-distance.maximum";
-    /// Longest rocker pipe beyond that joint.
+    /// Longest rocker pipe beyond the first joint outside a wall.
     DRAIN_WALL_ROCKER_LENGTH_MAXIMUM: Length = "drain.wall.rocker-length.maximum";
     /// Farthest trench that still counts as close to a foundation.
     DRAIN_TRENCH_NEAR_MAXIMUM: Length = "drain.trench.near.maximum";
@@ -307,11 +361,11 @@ keys! {
     DRAIN_TRENCH_SET_BACK_MINIMUM: Length = "drain.trench.set-back.minimum";
     /// Least larger side, or diameter, of an access fitting or inspection chamber, by depth.
     ACCESS_CHAMBER_LENGTH_MINIMUM: Length = "access.chamber.length.minimum";
-    /// Least smaller side of one that is not round.
+    /// Least smaller side of an access fitting or inspection chamber that is not round.
     ACCESS_CHAMBER_WIDTH_MINIMUM: Length = "access.chamber.width.minimum";
     /// Least larger side, or diameter, of a manhole, by depth and largest pipe.
     ACCESS_MANHOLE_LENGTH_MINIMUM: Length = "access.manhole.length.minimum";
-    /// Least smaller side of one that is not round.
+    /// Least smaller side of a manhole that is not round.
     ACCESS_MANHOLE_WIDTH_MINIMUM: Length = "access.manhole.width.minimum";
     /// Least larger side, or diameter, of a manhole on a sewer that serves more than one property.
     ACCESS_MANHOLE_SHARED_LENGTH_MINIMUM: Length = "access.manhole.shared.length.minimum";
@@ -389,7 +443,7 @@ keys! {
     DRAIN_PROTECTION_ENCASEMENT_MINIMUM: Length = "drain.protection.encasement.minimum";
     /// Least depth of soft fill between a drain and the slab that bridges it.
     DRAIN_PROTECTION_CUSHION_MINIMUM: Length = "drain.protection.cushion.minimum";
-    /// How far that slab bears on undug ground at each side.
+    /// How far a slab that bridges a drain bears on undug ground at each side.
     DRAIN_PROTECTION_BEARING_MINIMUM: Length = "drain.protection.bearing.minimum";
     /// Whether the concrete over a flexible pipe under traffic is reinforced.
     DRAIN_PROTECTION_REINFORCED: bool = "drain.protection.reinforced";
@@ -407,7 +461,7 @@ keys! {
     DRAIN_CONCRETE_JOINT_BOARD_MINIMUM: Length = "drain.concrete.joint-board.minimum";
     /// Whether rigid sheets close the gap round a drain on both sides of a wall.
     DRAIN_WALL_GAP_SHEET: bool = "drain.wall.gap-sheet";
-    /// Whether a sealant closes that gap against gas.
+    /// Whether a sealant closes the gap round a drain in a wall against gas.
     DRAIN_WALL_GAP_SEALANT: bool = "drain.wall.gap-sealant";
     /// Whether stone lies all round a flexible drain.
     DRAIN_BED_ALL_ROUND: bool = "drain.bed.all-round";
@@ -447,9 +501,9 @@ keys! {
     ACCESS_ROD_LENGTH_MAXIMUM: Length = "access.rod-length.maximum";
     /// Most that the gauge may fall in the air test of a drain.
     DRAIN_AIR_TEST_LOSS_MAXIMUM: Length = "drain.air-test.loss.maximum";
-    /// Least minutes over which that is read.
+    /// Least minutes over which the fall of the gauge is read.
     DRAIN_AIR_TEST_MINUTES_MINIMUM: u32 = "drain.air-test.minutes.minimum";
-    /// Least reading of the gauge at the start.
+    /// Least reading of the gauge at the start of the air test of a drain.
     DRAIN_AIR_TEST_START_MINIMUM: Length = "drain.air-test.start.minimum";
     /// Farthest from one bracket of a sloping pipe to the next, by series and size.
     SUPPORT_SPACING_SLOPING_MAXIMUM: Length = "support.spacing.sloping.maximum";
@@ -459,31 +513,31 @@ keys! {
     HOLE_CUTTER: Words = "hole.cutter";
     /// Most water that a drain may take in its water test, by what is filled.
     DRAIN_WATER_TEST_ADDED_MAXIMUM: PerArea = "drain.water-test.added.maximum";
-    /// Minutes over which that is measured.
+    /// Minutes over which the water of a water test is measured.
     DRAIN_WATER_TEST_MINUTES_MINIMUM: u32 = "drain.water-test.minutes.minimum";
-    /// Least minutes that the drain stands full before.
+    /// Least minutes that a drain stands full before its water test.
     DRAIN_WATER_TEST_SOAK_MINIMUM: u32 = "drain.water-test.soak.minimum";
-    /// Least height of the water above the highest invert.
+    /// Least height of the water above the highest invert under test.
     DRAIN_WATER_TEST_HEAD_MINIMUM: Length = "drain.water-test.head.minimum";
-    /// Greatest height of the water above the lowest invert.
+    /// Greatest height of the water above the lowest invert under test.
     DRAIN_WATER_TEST_HEAD_MAXIMUM: Length = "drain.water-test.head.maximum";
     /// How far the water may sink before it is topped up.
     DRAIN_WATER_TEST_SINKING_MAXIMUM: Length = "drain.water-test.sinking.maximum";
     /// Pressure at which an air test by a method of BS EN 1610 begins.
     TIGHTNESS_AIR_START_MINIMUM: Pressure = "tightness.air.start.minimum";
-    /// What it may lose.
+    /// What an air test by a method of BS EN 1610 may lose.
     TIGHTNESS_AIR_LOSS_MAXIMUM: Pressure = "tightness.air.loss.maximum";
-    /// What is divided by the nominal size to give the constant of its time.
+    /// What is divided by the nominal size to give the constant of the time of such a test.
     TIGHTNESS_AIR_OVER_SIZE: Factor = "tightness.air.over-size";
-    /// The greatest that constant may be.
+    /// The greatest that the constant of the time of such a test may be.
     TIGHTNESS_AIR_CONSTANT_MAXIMUM: Factor = "tightness.air.constant.maximum";
     /// What share of the time of a pipe of the same size a chamber tested with air takes.
     TIGHTNESS_AIR_CHAMBER_SHARE: Factor = "tightness.air.chamber-share";
     /// Most water that may be added by method W, by what is filled.
     TIGHTNESS_WATER_ADDED_MAXIMUM: PerArea = "tightness.water.added.maximum";
-    /// Minutes over which that is measured.
+    /// Minutes over which the water of method W is measured.
     TIGHTNESS_WATER_MINUTES_MINIMUM: u32 = "tightness.water.minutes.minimum";
-    /// Least minutes that the drain stands full before.
+    /// Least minutes that a drain stands full before method W.
     TIGHTNESS_WATER_SOAK_MINIMUM: u32 = "tightness.water.soak.minimum";
     /// Least pressure at the top of the pipe.
     TIGHTNESS_WATER_PRESSURE_MINIMUM: Pressure = "tightness.water.pressure.minimum";
@@ -495,13 +549,13 @@ keys! {
     FIRE_SEAL: bool = "fire.seal";
     /// Widest pipe that needs no seal of proven class, by what it is made of.
     FIRE_SMALL_PIPE_BORE_MAXIMUM: Length = "fire.small-pipe.bore.maximum";
-    /// What may be packed round such a pipe.
+    /// What may be packed round a pipe that needs no seal of proven class.
     FIRE_SMALL_PIPE_STOPPING: Words = "fire.small-pipe.stopping";
     /// Pipe ends with which a seal must have been tested.
     FIRE_TEST_PIPE_ENDS: Words = "fire-test.pipe-ends";
     /// Whether what lies below the water of a surcharge is pumped.
     SURCHARGE_PUMPED: bool = "surcharge.pumped";
-    /// Whether it is behind a valve, or pumped.
+    /// Whether what a surcharge could reach is behind a valve, or pumped.
     SURCHARGE_PROTECTED: bool = "surcharge.protected";
     /// How far the top of the outside gully lies below the lowest floor.
     SURCHARGE_GULLY_BELOW_FLOOR_MINIMUM: Length = "surcharge.gully-below-floor.minimum";
@@ -541,9 +595,9 @@ keys! {
     DISUSED_CUT_OFF: bool = "disused.cut-off";
     /// From this depth on a drain out of use need not be dug out.
     DISUSED_DUG_OUT_ABOVE_MINIMUM: Length = "disused.dug-out-above.minimum";
-    /// How many of its ends are sealed.
+    /// How many ends of a disused drain are sealed.
     DISUSED_SEALED_ENDS_MINIMUM: u32 = "disused.sealed-ends.minimum";
-    /// Whether it is filled, by its size.
+    /// Whether a disused drain is filled, by its size.
     DISUSED_FILLED: bool = "disused.filled";
 }
 

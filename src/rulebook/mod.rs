@@ -33,7 +33,7 @@ mod witness;
 pub use ask::{Answer, ClauseAnswer, Limit};
 pub use book::{Cell, DocumentInfo, Rulebook, assemble, load, names, texts};
 pub use coefficient::{Factor, Velocity, Viscosity};
-pub use entry::{CellId, ClauseLine, Compare, InsteadOf};
+pub use entry::{CellId, ClauseLine, Compare, Condition, InsteadOf};
 pub use fact::{
     APPLIANCES, BED_CLASSES, CISTERNS, ENTRIES, FIRE_MATERIALS, FROM_KINDS, Fact, FactValue, Facts, MATERIALS, SERIES,
     TEST_METHODS, TO_KINDS, UNDER_TEST,

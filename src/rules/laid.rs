@@ -79,3 +79,17 @@ pub fn over_piece(ctx: &Ctx<'_>, leg: usize) -> String {
     }
     ctx.network.flattest(leg).map_or(String::new(), |(piece, _, _)| format!(" over {}", piece.words()))
 }
+
+/// How many bends a pipe is recorded with: `2 x 45` are two; `None` when it is not said, or only believed.
+pub fn bends(record: &Record, pipe: &Pipe) -> Option<u32> {
+    let field = &pipe.bends;
+    if field.is_none() {
+        return Some(0);
+    }
+    let all = field.get().filter(|_| record.how(field) != How::Believed)?;
+    let count = |words: &str| {
+        let times = words.split_once(" x ").and_then(|(n, _)| n.trim().parse().ok());
+        times.unwrap_or(1_u32)
+    };
+    Some(all.iter().fold(0_u32, |sum, w| sum.saturating_add(count(&w.0))))
+}

@@ -124,6 +124,8 @@ pub struct Rule {
     pub weight: Weight,
     /// When it must be shown.
     pub due: Moment,
+    /// The keys of the rulebook that it asks, itself or by what is computed for it; `explain` tells their values.
+    pub keys: &'static [&'static str],
     /// Looks at every item it speaks of.
     pub check: fn(&Ctx<'_>, &Rule) -> Vec<Finding>,
 }

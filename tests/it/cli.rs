@@ -468,7 +468,7 @@ fn words_rules_schema_guide_and_rulebook_are_told() {
 #[test]
 fn a_thousand_pipes_are_folded_into_a_few_lines() {
     let folder = tempfile::tempdir().unwrap();
-    fs::write(folder.path().join("job.yaml"), crate::big::big_record(1_000)).unwrap();
+    fs::write(folder.path().join("job.yaml"), crate::estate::big_record(1_000)).unwrap();
     let output = fallmark(folder.path(), &["check", "job.yaml"]);
     let text = out(&output);
     assert!(matches!(code(&output), 0 | 1), "{}", err(&output));

@@ -178,7 +178,7 @@ fn rain_comes_on_top_where_it_is_said() {
 
 #[test]
 fn ten_thousand_pipes_are_summed_once_each() {
-    let text = crate::big::big_record(10_000);
+    let text = crate::estate::big_record(10_000);
     with(&text, |network, computed| {
         let houses = computed.flows.len() / 9;
         let last = computed.flows[network.record.pipes.position(&format!("M{}", houses - 1)).unwrap()];

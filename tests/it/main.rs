@@ -15,6 +15,9 @@ mod cautions;
 mod cli;
 mod come_back;
 mod drain_tests;
+#[path = "../estate/mod.rs"]
+mod estate;
+mod explained;
 mod figure;
 mod findings;
 mod flows;
@@ -25,6 +28,7 @@ mod html;
 mod hydraulics;
 mod keep;
 mod layers;
+mod ledger;
 mod levels;
 mod network;
 mod pack;

@@ -16,8 +16,8 @@ pub(crate) const ENGLAND: &str = include_str!("../../src/rulebook/data/england-2
 
 /// Frozen: a number that changes is a new revision of the rulebook and a line under "changed numbers".
 const DIGESTS: &[(&str, u32, &str)] = &[
-    ("england-2015", 1, "58adf142cff34ca496e90b4747745d0500e6549b172f3a976e7b5c758c77a061"),
-    ("en-12056-system-3", 1, "29484f29f6fe1d1def5d826809ebe9a4282798a58d2d9333c3ced3506bc2036a"),
+    ("england-2015", 1, "bc2f2a5669cca1b5ccbb0ed9a0ee3a00a556140302e95da2dc63f6a3f63a0601"),
+    ("en-12056-system-3", 1, "40108bc56d54c276b5bdffabcbbf07fc26bd2d62518f1baae0a6c35ace6734fe"),
 ];
 
 /// The limits of a built-in document by its name.
@@ -110,8 +110,12 @@ fn every_name_loads_and_another_is_refused_with_the_names() {
 }
 
 /// What a rulebook leaves out, since its documents have no such table: then its rule does not apply.
-const LEFT_OUT: &[(&str, &str)] =
-    &[("england-2015", "branch.slope.flattest"), ("en-12056-system-3", "stack.size.flow.maximum")];
+const LEFT_OUT: &[(&str, &str)] = &[
+    ("england-2015", "branch.slope.flattest"),
+    ("england-2015", "branch.bends.maximum"),
+    ("england-2015", "branch.common.bends.maximum"),
+    ("en-12056-system-3", "stack.size.flow.maximum"),
+];
 
 #[test]
 fn every_key_of_the_code_is_in_every_rulebook_and_every_entry_is_a_key() {

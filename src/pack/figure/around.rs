@@ -42,7 +42,11 @@ impl Profile<'_> {
         for i in ranks.clone() {
             self.pipe_label(i);
         }
+        for i in ranks.clone() {
+            self.caps(i);
+        }
         for point in self.points() {
+            self.backdrop_label(point);
             self.join_label(point);
             self.chamber_labels(point);
         }

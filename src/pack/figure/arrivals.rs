@@ -5,6 +5,7 @@ use crate::base::drawing::Paint;
 use crate::base::drawing::Pen;
 use crate::base::lettering;
 use crate::network::ends::End;
+use crate::pack::figure::plan::ENTRY;
 use crate::pack::figure::plan::ID;
 use crate::pack::figure::plan::MORE;
 use crate::pack::figure::plan::Plan;
@@ -69,7 +70,7 @@ impl Plan<'_> {
     /// Another drain into a chamber, from below.
     pub(super) fn entry(&mut self, leg: usize, k: usize, (x, y): Spot) {
         let low = y + 14.0;
-        let foot = x - 13.0 * k as f64;
+        let foot = x - ENTRY * k as f64;
         let points: Vec<Spot> =
             if k == 0 { vec![(x, low), (x, y + 2.8)] } else { vec![(foot, low), (x - 1.8, y + 1.8)] };
         self.line(leg, &points);

@@ -1,6 +1,7 @@
 //! Labels of what comes to a run: joins, the other pipes of a chamber, services near it.
 
 use crate::base::units::Length;
+use crate::pack::figure::drops;
 use crate::pack::figure::label::Label;
 use crate::pack::figure::model::PointAt;
 use crate::pack::figure::model::PointKind;
@@ -55,7 +56,9 @@ impl Profile<'_> {
             let id = self.net.id(leg).to_owned();
             match level {
                 Some(um) => {
-                    let label = Label::tagged(1, &id, style(true, stage), &[format!("{way}, end on")]);
+                    let drop = drops::by_backdrop(self.net, leg) && into;
+                    let how = if drop { "in by a backdrop, end on".to_owned() } else { format!("{way}, end on") };
+                    let label = Label::tagged(1, &id, style(true, stage), &[how]);
                     let y = self.frame.y(um) - 0.6;
                     label.lead(
                         self.sheet,

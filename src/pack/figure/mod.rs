@@ -15,6 +15,7 @@ mod around;
 mod arrivals;
 mod branch;
 mod depths;
+mod drops;
 mod floors;
 mod foot;
 mod joined;

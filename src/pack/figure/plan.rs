@@ -37,6 +37,8 @@ const SHORT: f64 = 28.5;
 /// From a row's top to its spine, and from the spine to its first side drain.
 const SPINE: f64 = 13.0;
 pub(super) const SIDE: f64 = 14.0;
+/// From one drain into a chamber to the next.
+pub(super) const ENTRY: f64 = 13.0;
 /// The gap between the two lines of an existing drain.
 pub(super) const TWO: f64 = 0.6;
 
@@ -151,7 +153,13 @@ impl Plan<'_> {
         let wall = if self.walls(leg).is_empty() { 0.0 } else { 14.0 };
         let sides = 16.0 * self.sides(leg).len() as f64;
         let old = if self.net.legs.get(leg).is_some_and(|l| l.length.is_none()) { 10.0 } else { 0.0 };
-        (run_width(&self.label(leg, self.full)) + 7.0 + wall + sides + old).max(16.0)
+        // The first drain into its lower chamber stands under that, each further one that much before it.
+        let more = match self.end(leg, true) {
+            End::Access(a) => self.entries(a).len(),
+            _ => 0,
+        };
+        let before = if more > 1 { ENTRY * (more - 1) as f64 + 14.0 } else { 0.0 };
+        (run_width(&self.label(leg, self.full)) + 7.0 + wall + sides + old).max(before).max(16.0)
     }
 
     /// Room for the spine: between the first node and the words at its end.

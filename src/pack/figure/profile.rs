@@ -295,7 +295,9 @@ impl<'a> Profile<'a> {
             None => self.sheet.zigzag(x - half - 0.6, x + half + 0.6, top),
         }
         self.sheet.signs.insert(if unsure { Sign::Unsure } else { sign(point.stage) });
-        if let (Some(i), Some(o)) = (point.il_in, point.il_out) {
+        if self.drops_at(point) {
+            self.backdrop(point);
+        } else if let (Some(i), Some(o)) = (point.il_in, point.il_out) {
             let (i, o) = (self.frame.y(i.value.um()), self.frame.y(o.value.um()));
             self.sheet.faint(Layer::Symbol, Pen::Fine, &[(x - half, i), (x, o), (x + half, o)]);
         }

@@ -54,6 +54,7 @@ impl Record {
                     see(level, format!("{}, {}", path(key), place.words()));
                 }
             }
+            see(&item.body.joins_at, path("joins-at"));
             if let Some(FootOf::Is(foot)) = item.body.foot.get() {
                 see(&foot.il, path("foot.il"));
             }

@@ -31,6 +31,7 @@ pub const RULE: Rule = Rule {
     title: "Access where a drain bends or changes",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::ACCESS_AT_BEND.path(), key::ACCESS_AT_CHANGE_OF_SIZE.path()],
     check,
 };
 

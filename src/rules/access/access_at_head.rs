@@ -30,6 +30,7 @@ pub const RULE: Rule = Rule {
     title: "Access at or near the head of a run of drain",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::ACCESS_AT_HEAD.path(), key::ACCESS_SPACING_MAXIMUM.path()],
     check,
 };
 

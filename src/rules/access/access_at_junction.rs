@@ -30,6 +30,7 @@ pub const RULE: Rule = Rule {
     title: "Access at a junction of drains",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::ACCESS_AT_JUNCTION.path(), key::ACCESS_SPACING_MAXIMUM.path(), key::ACCESS_ROD_LENGTH_MAXIMUM.path()],
     check,
 };
 

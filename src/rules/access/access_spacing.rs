@@ -17,6 +17,7 @@ pub const RULE: Rule = Rule {
     title: "Length of drain from one access point to the next",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::ACCESS_SPACING_MAXIMUM.path(), key::ACCESS_SHALLOW_DEPTH_MAXIMUM.path()],
     check,
 };
 

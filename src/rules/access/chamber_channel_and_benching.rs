@@ -38,6 +38,14 @@ pub const RULE: Rule = Rule {
     title: "Channel, benching and steps of a chamber",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::ACCESS_STEPS.path(),
+        key::ACCESS_BENCHING_RISE_MINIMUM.path(),
+        key::ACCESS_BENCHING_SLOPE_MINIMUM.path(),
+        key::ACCESS_BENCHING_EDGE_MINIMUM.path(),
+        key::ACCESS_CHANNEL_BRANCH_ABOVE_MIDDLE_MINIMUM.path(),
+        key::ACCESS_CHANNEL_THREE_QUARTER.path(),
+    ],
     check,
 };
 

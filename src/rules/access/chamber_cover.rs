@@ -31,6 +31,18 @@ pub const RULE: Rule = Rule {
     title: "Cover of an access point",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[
+        key::ACCESS_COVER_REMOVABLE.path(),
+        key::ACCESS_COVER_VENTILATED.path(),
+        key::ACCESS_COVER_MANHOLE_LENGTH_MINIMUM.path(),
+        key::ACCESS_COVER_MANHOLE_WIDTH_MINIMUM.path(),
+        key::ACCESS_COVER_LENGTH_MINIMUM.path(),
+        key::ACCESS_COVER_WIDTH_MINIMUM.path(),
+        key::ACCESS_COVER_DEEP_MAXIMUM.path(),
+        key::ACCESS_COVER_AIRTIGHT.path(),
+        key::ACCESS_COVER_SECURED.path(),
+        key::ACCESS_COVER_CLASS.path(),
+    ],
     check,
 };
 

@@ -35,6 +35,14 @@ pub const RULE: Rule = Rule {
     title: "Size of a chamber for its depth",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::ACCESS_MANHOLE_LENGTH_MINIMUM.path(),
+        key::ACCESS_MANHOLE_WIDTH_MINIMUM.path(),
+        key::ACCESS_CHAMBER_LENGTH_MINIMUM.path(),
+        key::ACCESS_CHAMBER_WIDTH_MINIMUM.path(),
+        key::ACCESS_MANHOLE_SHARED_LENGTH_MINIMUM.path(),
+        key::ACCESS_MANHOLE_SHARED_WIDTH_MINIMUM.path(),
+    ],
     check,
 };
 

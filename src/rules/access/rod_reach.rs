@@ -25,6 +25,7 @@ pub const RULE: Rule = Rule {
     title: "Every length of drain within reach of rods",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::ACCESS_REACHED.path(), key::ACCESS_ROD_LENGTH_MAXIMUM.path()],
     check,
 };
 

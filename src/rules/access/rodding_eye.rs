@@ -31,6 +31,14 @@ pub const RULE: Rule = Rule {
     title: "Rodding eyes, small fittings and covers as the trade sets them",
     weight: Weight::Advice,
     due: Moment::BeforeCover,
+    keys: &[
+        key::EYE_SURROUND_MINIMUM.path(),
+        key::FITTING_SURROUND_MINIMUM.path(),
+        key::EYE_CHAMBER_BELOW.path(),
+        key::EYE_DEPTH_MAXIMUM.path(),
+        key::COVER_BELOW_PAVING_MAXIMUM.path(),
+        key::COVER_ABOVE_PAVING_MAXIMUM.path(),
+    ],
     check,
 };
 

@@ -20,6 +20,7 @@ pub const RULE: Rule = Rule {
     title: "Place of an access point that several properties share",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::ACCESS_SHARED_PLACE.path()],
     check,
 };
 

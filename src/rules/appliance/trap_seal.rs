@@ -32,14 +32,18 @@ pub const RULE: Rule = Rule {
     title: "Depth of water seal",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[key::TRAP_SEAL_MINIMUM.path()],
     check,
 };
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
     let judged = |(_, item): &(usize, &Item<Appliance>)| {
         let stage = stage_of(&item.body.stage);
-        // One that shares another's trap has none of its own.
-        !item.broken && item.body.into.get().is_none() && !matches!(stage, Stage::Existing | Stage::Removed)
+        // One that shares another's trap has none of its own; one without any is another rule's matter.
+        !item.broken
+            && item.body.into.get().is_none()
+            && !item.body.trap.is_none()
+            && !matches!(stage, Stage::Existing | Stage::Removed)
     };
     let appliances = ctx.record.appliances.iter().enumerate().filter(judged);
     appliances.map(|(a, item)| judge(ctx, rule, a, item)).collect()

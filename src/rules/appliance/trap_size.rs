@@ -28,14 +28,18 @@ pub const RULE: Rule = Rule {
     title: "Size of trap or outlet",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[key::TRAP_SIZE_MINIMUM.path()],
     check,
 };
 
 fn check(ctx: &Ctx<'_>, rule: &Rule) -> Vec<Finding> {
     let judged = |item: &&Item<Appliance>| {
         let stage = stage_of(&item.body.stage);
-        // One that shares another's trap has none of its own.
-        !item.broken && item.body.into.get().is_none() && !matches!(stage, Stage::Existing | Stage::Removed)
+        // One that shares another's trap has none of its own; one without any is another rule's matter.
+        !item.broken
+            && item.body.into.get().is_none()
+            && !item.body.trap.is_none()
+            && !matches!(stage, Stage::Existing | Stage::Removed)
     };
     ctx.record.appliances.iter().filter(judged).map(|item| judge(ctx, rule, item)).collect()
 }

@@ -36,6 +36,11 @@ pub const RULE: Rule = Rule {
     title: "Length and slope of a basin branch in 32\u{a0}mm pipe",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::BRANCH_BASIN_32_LENGTH_MAXIMUM.path(),
+        key::BRANCH_SLOPE_MINIMUM.path(),
+        key::BRANCH_BASIN_32_SLOPE_MAXIMUM.path(),
+    ],
     check,
 };
 

@@ -18,6 +18,7 @@ pub const RULE: Rule = Rule {
     title: "Length of a branch from one appliance",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::BRANCH_LENGTH_MAXIMUM.path()],
     check,
 };
 

@@ -26,6 +26,7 @@ pub const RULE: Rule = Rule {
     title: "Size of a branch and of its trap",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::BRANCH_NOT_SMALLER_THAN_TRAP.path()],
     check,
 };
 
@@ -38,7 +39,7 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Option<Fi
     if item.broken || matches!(item.body.stage_now(), Stage::Existing | Stage::Removed) {
         return None;
     }
-    let appliance = single_branch::appliance(ctx, leg).filter(|a| !a.broken)?;
+    let appliance = single_branch::appliance(ctx, leg).filter(|a| !a.broken && !a.body.trap.is_none())?;
     let trap = if appliance.body.trap.get().is_some() { &appliance.body.trap } else { &appliance.body.outlet };
     let size = &item.body.size;
     let field = match size.get() {

@@ -23,6 +23,12 @@ pub const RULE: Rule = Rule {
     title: "Slope of a branch from one appliance",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::BRANCH_SLOPE_FLATTEST.path(),
+        key::BRANCH_SLOPE_WINDOW.path(),
+        key::DRAIN_PEAK_FLOW.path(),
+        key::DRAIN_GRADIENT_MINIMUM.path(),
+    ],
     check,
 };
 

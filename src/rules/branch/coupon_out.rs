@@ -26,6 +26,7 @@ pub const RULE: Rule = Rule {
     title: "Coupon of a boss taken out",
     weight: Weight::Advice,
     due: Moment::BeforeCover,
+    keys: &[key::COUPON_OUT.path()],
     check,
 };
 

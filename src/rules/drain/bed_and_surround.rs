@@ -39,6 +39,14 @@ pub const RULE: Rule = Rule {
     title: "Bed and surround of a drain",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::DRAIN_BED_SOCKET_CLEARANCE_MINIMUM.path(),
+        key::DRAIN_BED_UNDER_MINIMUM.path(),
+        key::DRAIN_BED_OVER_MINIMUM.path(),
+        key::DRAIN_BED_SELECTED_FILL_MINIMUM.path(),
+        key::DRAIN_BED_ALL_ROUND.path(),
+        key::DRAIN_BED_STONE_MAXIMUM.path(),
+    ],
     check,
 };
 

@@ -28,6 +28,11 @@ pub const RULE: Rule = Rule {
     title: "Movement joints in concrete round a drain",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::DRAIN_CONCRETE_JOINT_SPACING_MAXIMUM.path(),
+        key::DRAIN_CONCRETE_JOINTS.path(),
+        key::DRAIN_CONCRETE_JOINT_BOARD_MINIMUM.path(),
+    ],
     check,
 };
 

@@ -42,6 +42,15 @@ pub const RULE: Rule = Rule {
     title: "Cover over a drain, or protection",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::DRAIN_COVER_MINIMUM.path(),
+        key::DRAIN_COVER_MAXIMUM.path(),
+        key::DRAIN_PROTECTION_ENCASEMENT_MINIMUM.path(),
+        key::DRAIN_PROTECTION_WITH_SLAB.path(),
+        key::DRAIN_PROTECTION_CUSHION_MINIMUM.path(),
+        key::DRAIN_PROTECTION_BEARING_MINIMUM.path(),
+        key::DRAIN_PROTECTION_REINFORCED.path(),
+    ],
     check,
 };
 

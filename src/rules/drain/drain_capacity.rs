@@ -31,6 +31,15 @@ pub const RULE: Rule = Rule {
     title: "Peak flow inside what a foul drain carries",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::DRAIN_FILLING_MAXIMUM.path(),
+        key::FLOW_ROUGHNESS.path(),
+        key::FLOW_VISCOSITY.path(),
+        key::FLOW_UNITS.path(),
+        key::FLOW_UNITS_WC.path(),
+        key::FLOW_UNITS_DWELLING.path(),
+        key::FLOW_FREQUENCY.path(),
+    ],
     check,
 };
 

@@ -38,6 +38,12 @@ pub const RULE: Rule = Rule {
     title: "Gradient of a drain",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::BRANCH_SLOPE_WINDOW.path(),
+        key::DRAIN_GRADIENT_MINIMUM.path(),
+        key::MAGUIRE_GRADIENT_MINIMUM.path(),
+        key::DRAIN_RAIN_GRADIENT_MINIMUM.path(),
+    ],
     check,
 };
 

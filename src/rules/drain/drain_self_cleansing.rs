@@ -33,6 +33,7 @@ pub const RULE: Rule = Rule {
     title: "A foul drain that keeps itself clean",
     weight: Weight::Advice,
     due: Moment::BeforeCover,
+    keys: &[key::SELF_CLEANSING_GRADIENT_MINIMUM.path(), key::SELF_CLEANSING_VELOCITY_MINIMUM.path()],
     check,
 };
 

@@ -29,6 +29,7 @@ pub const RULE: Rule = Rule {
     title: "Size of a drain",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::DRAIN_SIZE_MINIMUM.path(), key::DRAIN_RAIN_SIZE_MINIMUM.path(), key::DRAIN_SEWER_SIZE_MINIMUM.path()],
     check,
 };
 

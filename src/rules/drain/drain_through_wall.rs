@@ -37,6 +37,14 @@ pub const RULE: Rule = Rule {
     title: "Drain through a wall or foundation",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::DRAIN_WALL_GAP_SHEET.path(),
+        key::DRAIN_WALL_GAP_SEALANT.path(),
+        key::DRAIN_WALL_CLEARANCE_MINIMUM.path(),
+        key::DRAIN_WALL_LINTEL.path(),
+        key::DRAIN_WALL_JOINT_DISTANCE_MAXIMUM.path(),
+        key::DRAIN_WALL_ROCKER_LENGTH_MAXIMUM.path(),
+    ],
     check,
 };
 

@@ -31,6 +31,7 @@ pub const RULE: Rule = Rule {
     title: "Drain under a building",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::DRAIN_UNDER_BUILDING_SURROUND_MINIMUM.path(), key::DRAIN_UNDER_BUILDING_SETTLEMENT.path()],
     check,
 };
 

@@ -29,6 +29,7 @@ pub const RULE: Rule = Rule {
     title: "Drain ventilated at or near its head",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[key::DRAIN_VENTILATED_AT_HEAD.path(), key::DRAIN_UNVENTILATED_LENGTH_MAXIMUM.path()],
     check,
 };
 

@@ -28,6 +28,11 @@ pub const RULE: Rule = Rule {
     title: "A drop into a chamber, by ramp or backdrop",
     weight: Weight::Advice,
     due: Moment::BeforeCover,
+    keys: &[
+        key::BACKDROP_WITHOUT_HEIGHT_MAXIMUM.path(),
+        key::BACKDROP_ENCASEMENT_MINIMUM.path(),
+        key::BACKDROP_RODDING.path(),
+    ],
     check,
 };
 

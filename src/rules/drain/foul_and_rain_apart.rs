@@ -27,6 +27,7 @@ pub const RULE: Rule = Rule {
     title: "Rain and foul water kept apart",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[key::DRAIN_FOUL_OUTFALL.path(), key::DRAIN_RAIN_APART.path()],
     check,
 };
 

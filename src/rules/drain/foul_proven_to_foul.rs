@@ -34,6 +34,7 @@ pub const RULE: Rule = Rule {
     title: "Foul water shown to run into the foul drain",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[key::DRAIN_FOUL_TO_FOUL.path()],
     check,
 };
 

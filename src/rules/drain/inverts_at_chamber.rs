@@ -35,6 +35,11 @@ pub const RULE: Rule = Rule {
     title: "Inverts at a chamber: no step up, and as drawn",
     weight: Weight::Advice,
     due: Moment::BeforeCover,
+    keys: &[
+        key::LEVELS_STEP_MINIMUM.path(),
+        key::LEVELS_SOFFIT_STEP_MINIMUM.path(),
+        key::LEVELS_TOLERANCE_MAXIMUM.path(),
+    ],
     check,
 };
 

@@ -25,6 +25,7 @@ pub const RULE: Rule = Rule {
     title: "Drains joined down the flow, with made fittings",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::DRAIN_JUNCTION_OBLIQUE.path(), key::DRAIN_CONNECTION_MADE.path()],
     check,
 };
 

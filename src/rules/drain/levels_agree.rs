@@ -34,6 +34,7 @@ pub const RULE: Rule = Rule {
     title: "Levels and falls that agree with one another",
     weight: Weight::Advice,
     due: Moment::BeforeCover,
+    keys: &[key::LEVELS_AGREE.path()],
     check,
 };
 

@@ -23,6 +23,7 @@ pub const RULE: Rule = Rule {
     title: "No drain narrower than what runs into it",
     weight: Weight::Advice,
     due: Moment::BeforeCover,
+    keys: &[key::DOWNSTREAM_NO_NARROWER.path()],
     check,
 };
 

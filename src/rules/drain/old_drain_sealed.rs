@@ -30,6 +30,12 @@ pub const RULE: Rule = Rule {
     title: "Drains out of use cut off and sealed",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::DISUSED_CUT_OFF.path(),
+        key::DISUSED_DUG_OUT_ABOVE_MINIMUM.path(),
+        key::DISUSED_SEALED_ENDS_MINIMUM.path(),
+        key::DISUSED_FILLED.path(),
+    ],
     check,
 };
 

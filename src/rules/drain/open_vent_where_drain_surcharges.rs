@@ -30,6 +30,7 @@ pub const RULE: Rule = Rule {
     title: "Open vent on a drain that may fill up",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[key::DRAIN_OPEN_VENT.path()],
     check,
 };
 

@@ -37,6 +37,11 @@ pub const RULE: Rule = Rule {
     title: "Trench beside a foundation",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::DRAIN_TRENCH_NEAR_MAXIMUM.path(),
+        key::DRAIN_TRENCH_BELOW_FOUNDATION_MAXIMUM.path(),
+        key::DRAIN_TRENCH_SET_BACK_MINIMUM.path(),
+    ],
     check,
 };
 

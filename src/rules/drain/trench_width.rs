@@ -23,6 +23,7 @@ pub const RULE: Rule = Rule {
     title: "Room beside a drain in its trench",
     weight: Weight::Advice,
     due: Moment::BeforeCover,
+    keys: &[key::TRENCH_SIDE_MINIMUM.path()],
     check,
 };
 

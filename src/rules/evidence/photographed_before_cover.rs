@@ -32,6 +32,7 @@ pub const RULE: Rule = Rule {
     title: "Photographed between fitting and covering",
     weight: Weight::Advice,
     due: Moment::BeforeCover,
+    keys: &[key::PHOTO_BEFORE_COVER.path()],
     check,
 };
 

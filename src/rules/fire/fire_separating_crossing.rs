@@ -39,6 +39,12 @@ pub const RULE: Rule = Rule {
     title: "Pipes sealed where they cross what separates fire",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::FIRE_SEAL.path(),
+        key::FIRE_TEST_PIPE_ENDS.path(),
+        key::FIRE_SMALL_PIPE_BORE_MAXIMUM.path(),
+        key::FIRE_SMALL_PIPE_STOPPING.path(),
+    ],
     check,
 };
 

@@ -27,6 +27,13 @@ pub const RULE: Rule = Rule {
     title: "Anti-flooding valve: made, shut by hand, told of",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[
+        key::VALVE_MANUAL_CLOSURE.path(),
+        key::VALVE_STANDARD.path(),
+        key::VALVE_NOTICE.path(),
+        key::VALVE_BUILDINGS_MAXIMUM.path(),
+        key::SURCHARGE_BYPASS.path(),
+    ],
     check,
 };
 

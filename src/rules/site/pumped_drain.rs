@@ -31,6 +31,14 @@ pub const RULE: Rule = Rule {
     title: "Pumped drain: its reason, its unit, its storage",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[
+        key::PUMP_STANDARD.path(),
+        key::PUMP_DESIGN.path(),
+        key::PUMP_STORAGE_HOURS_MINIMUM.path(),
+        key::PUMP_LITRES_PER_HEAD.path(),
+        key::PUMP_REASON.path(),
+        key::SURCHARGE_BYPASS.path(),
+    ],
     check,
 };
 

@@ -23,6 +23,7 @@ pub const RULE: Rule = Rule {
     title: "Asked about rats on land built on before",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[key::RODENTS_ASKED.path(), key::RODENTS_MEASURES.path()],
     check,
 };
 

@@ -32,6 +32,12 @@ pub const RULE: Rule = Rule {
     title: "Low parts protected when the sewer backs up",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[
+        key::SURCHARGE_PUMPED.path(),
+        key::SURCHARGE_PROTECTED.path(),
+        key::SURCHARGE_GULLY_BELOW_FLOOR_MINIMUM.path(),
+        key::SURCHARGE_BYPASS.path(),
+    ],
     check,
 };
 

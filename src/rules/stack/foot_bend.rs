@@ -26,6 +26,7 @@ pub const RULE: Rule = Rule {
     title: "Bend at the foot of a stack",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::STACK_FOOT_RADIUS_MINIMUM.path(), key::STACK_FOOT_TWO_45.path()],
     check,
 };
 

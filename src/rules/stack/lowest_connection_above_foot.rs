@@ -27,6 +27,7 @@ pub const RULE: Rule = Rule {
     title: "Height of the lowest branch above the foot of its stack",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::STACK_ENTRY_LOWEST_MINIMUM.path()],
     check,
 };
 

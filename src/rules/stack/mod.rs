@@ -1,6 +1,7 @@
 //! Rules about discharge stacks and what enters them.
 
 pub mod foot_bend;
+pub mod ground_floor_discharge;
 pub mod lowest_connection_above_foot;
 pub mod open_ends;
 pub mod opposed_entries;

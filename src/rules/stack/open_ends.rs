@@ -26,6 +26,7 @@ pub const RULE: Rule = Rule {
     title: "Spare entries and ends without an appliance closed",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::OPEN_END_CLOSED.path()],
     check,
 };
 

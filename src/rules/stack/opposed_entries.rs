@@ -36,6 +36,7 @@ pub const RULE: Rule = Rule {
     title: "Branches that enter a stack opposite each other",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::STACK_ENTRY_APART_MINIMUM.path()],
     check,
 };
 

@@ -35,6 +35,7 @@ pub const RULE: Rule = Rule {
     title: "Access on a stack above what spills over",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::STACK_ACCESS_ABOVE_SPILL_OVER_MINIMUM.path()],
     check,
 };
 

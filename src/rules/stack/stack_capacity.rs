@@ -32,6 +32,13 @@ pub const RULE: Rule = Rule {
     title: "Flow in a discharge stack",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[
+        key::STACK_FLOW_MAXIMUM.path(),
+        key::FLOW_UNITS.path(),
+        key::FLOW_UNITS_WC.path(),
+        key::FLOW_UNITS_DWELLING.path(),
+        key::FLOW_FREQUENCY.path(),
+    ],
     check,
 };
 

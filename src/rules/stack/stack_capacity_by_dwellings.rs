@@ -27,6 +27,7 @@ pub const RULE: Rule = Rule {
     title: "Flow in a discharge stack, by dwellings",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::STACK_SIZE_FLOW_MAXIMUM.path(), key::DRAIN_PEAK_FLOW.path()],
     check,
 };
 

@@ -31,6 +31,7 @@ pub const RULE: Rule = Rule {
     title: "Size of a discharge stack",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::STACK_SIZE_MINIMUM.path(), key::STACK_SIZE_NOT_SMALLER_THAN_BRANCH.path()],
     check,
 };
 

@@ -25,6 +25,7 @@ pub const RULE: Rule = Rule {
     title: "Ventilation of a discharge stack",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[key::STACK_VENTILATED.path()],
     check,
 };
 

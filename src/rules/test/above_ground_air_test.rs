@@ -26,6 +26,11 @@ pub const RULE: Rule = Rule {
     title: "Air test above ground",
     weight: Weight::Clause,
     due: Moment::AtTest,
+    keys: &[
+        key::AIR_TEST_LOSS_MAXIMUM.path(),
+        key::AIR_TEST_PRESSURE_MINIMUM.path(),
+        key::AIR_TEST_MINUTES_MINIMUM.path(),
+    ],
     check,
 };
 

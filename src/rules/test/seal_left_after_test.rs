@@ -29,6 +29,7 @@ pub const RULE: Rule = Rule {
     title: "Seal left in each trap after the test",
     weight: Weight::Clause,
     due: Moment::AtTest,
+    keys: &[key::TRAP_SEAL_LEFT_MINIMUM.path()],
     check,
 };
 

@@ -38,6 +38,16 @@ pub const RULE: Rule = Rule {
     title: "Air admittance valve: made, placed, reached, large enough",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[
+        key::AAV_STANDARD.path(),
+        key::AAV_INSIDE.path(),
+        key::AAV_REACHABLE.path(),
+        key::AAV_LEVEL_MINIMUM.path(),
+        key::AAV_LEVEL_LETTER.path(),
+        key::AAV_AIR_STACK_MINIMUM.path(),
+        key::AAV_AIR_BRANCH_MINIMUM.path(),
+        key::AAV_DRAIN_VENT.path(),
+    ],
     check,
 };
 

@@ -35,6 +35,12 @@ pub const RULE: Rule = Rule {
     title: "End of a ventilating pipe: cage, open air, clear of openings",
     weight: Weight::Clause,
     due: Moment::Completion,
+    keys: &[
+        key::VENT_TERMINAL_CAGE.path(),
+        key::VENT_TERMINAL_ROOFING.path(),
+        key::VENT_TERMINAL_OPEN_AIR.path(),
+        key::VENT_TERMINAL_CLEARANCE.path(),
+    ],
     check,
 };
 

@@ -23,6 +23,7 @@ use crate::rules::driver::Measure;
 use crate::rules::driver::Subject;
 use crate::rules::driver::hold;
 use crate::rules::driver::unsettled;
+use crate::rules::laid;
 
 /// The rule.
 pub const RULE: Rule = Rule {
@@ -30,6 +31,7 @@ pub const RULE: Rule = Rule {
     title: "Size of a ventilating pipe",
     weight: Weight::Clause,
     due: Moment::BeforeCover,
+    keys: &[key::VENT_SIZE_MINIMUM.path(), key::VENT_BRANCH_SIZE_MINIMUM.path()],
     check,
 };
 
@@ -95,7 +97,7 @@ fn on_branch(ctx: &Ctx<'_>, branch: usize, leg: &Leg, item: &Item<Pipe>) -> (Ans
     let facts = Facts::new()
         .with(Fact::ApplianceCount, flow.map(|f| f.appliances))
         .with(Fact::VentLength, length)
-        .with(Fact::Bends, bends(ctx, &item.body));
+        .with(Fact::Bends, laid::bends(ctx.record, &item.body));
     let answer = ctx.rulebook.ask(key::VENT_BRANCH_SIZE_MINIMUM, &facts);
     let open = answer.limit().and_then(|l| l.would_ease.first().copied());
     let field = open.map(|fact| match fact {
@@ -104,18 +106,4 @@ fn on_branch(ctx: &Ctx<'_>, branch: usize, leg: &Leg, item: &Item<Pipe>) -> (Ans
         _ => format!("pipes.{}.from", ctx.network.id(branch)),
     });
     (answer, field)
-}
-
-/// How many bends are recorded: `2 x 45` are two.
-fn bends(ctx: &Ctx<'_>, pipe: &Pipe) -> Option<u32> {
-    let field = &pipe.bends;
-    if field.is_none() {
-        return Some(0);
-    }
-    let all = field.get().filter(|_| ctx.record.how(field) != How::Believed)?;
-    let count = |words: &str| {
-        let times = words.split_once(" x ").and_then(|(n, _)| n.trim().parse().ok());
-        times.unwrap_or(1_u32)
-    };
-    Some(all.iter().fold(0_u32, |sum, w| sum.saturating_add(count(&w.0))))
 }
