@@ -45,4 +45,5 @@ mod schedules;
 mod schema;
 mod site;
 mod spacing;
+mod stacks;
 mod start;
