@@ -47,4 +47,5 @@ mod schedules;
 mod schema;
 mod site;
 mod spacing;
+mod stacks;
 mod start;
