@@ -79,7 +79,7 @@ fn into(desk: &Desk<'_>, inlet: &Inlet) -> String {
 
 /// The name of the upper or the lower end of a drain.
 fn first(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>, end: usize) -> String {
-    drains::ends(desk, leg, item).get(end).map_or(String::new(), |line| said(line))
+    drains::ends(desk, leg, item).get(end).map_or(String::new(), said)
 }
 
 fn above(step: Known<Length>) -> String {
