@@ -182,7 +182,7 @@ pub fn bottom(
 }
 
 /// The lowest and the highest invert that may lie at a foundation: the one recorded where the drain goes through, else
-/// those of both ends.
+/// those of the whole drain.
 fn inverts(
     network: &Network<'_>,
     leg: usize,
@@ -194,8 +194,5 @@ fn inverts(
     {
         return Some((at, at));
     }
-    let solved = network.solved(leg);
-    let (up, down) = (solved.up?, solved.down?);
-    let falls = up.above(&down)?.value >= Length::ZERO;
-    Some(if falls { (down, up) } else { (up, down) })
+    network.extremes(leg)
 }

@@ -44,6 +44,10 @@ pub enum Air {
     Shut {
         /// The stack, by its leg.
         stack: usize,
+        /// The terminal that shuts it, by position in the record; `None` where nothing stands on top.
+        terminal: Option<usize>,
+        /// Whether that is still to come.
+        planned: bool,
         /// How it is known.
         how: How,
     },
@@ -108,6 +112,12 @@ pub fn find(network: &Network<'_>) -> Vec<Option<Head>> {
             drain(i).then(head)
         })
         .collect()
+}
+
+/// For each leg, what stands on top of it; `None` for legs that are no stacks.
+pub fn tops(network: &Network<'_>) -> Vec<Option<Air>> {
+    let tops = Tops::of(network);
+    (0..network.legs.len()).map(|leg| tops.is_stack(leg).then(|| tops.air(leg))).collect()
 }
 
 /// What comes down to each leg.
@@ -275,7 +285,7 @@ impl<'a, 'r> Tops<'a, 'r> {
                 how = worse(how, record.how(&end.body.what));
                 return match what_ends(&end.body) {
                     Top::Vent => Air::Vent { stack, terminal, planned, how },
-                    Top::Shut => Air::Shut { stack, how },
+                    Top::Shut => Air::Shut { stack, terminal: Some(terminal), planned, how },
                     Top::Unsaid => Air::Open { stack },
                 };
             }
@@ -283,7 +293,7 @@ impl<'a, 'r> Tops<'a, 'r> {
             let stands = if item.body.top.is_absent() { self.vents.get(at).copied().flatten() } else { None };
             match above.or(stands) {
                 Some(next) => at = next,
-                None if ends_shut(item) => return Air::Shut { stack, how },
+                None if ends_shut(item) => return Air::Shut { stack, terminal: None, planned, how },
                 None => break,
             }
         }

@@ -38,6 +38,9 @@ pub enum End {
 /// Words of a terminal that lets no air out.
 const SHUT: [&str; 8] = ["admittance", "aav", "capped", "plugged", "bung", "blanked", "sealed", "access plug"];
 
+/// Words of one that lets air in.
+const VALVE: [&str; 2] = ["admittance", "aav"];
+
 /// Whether a terminal lets air out, by its words.
 pub fn what_ends(terminal: &Terminal) -> End {
     let Some(what) = terminal.what.get() else { return End::Unsaid };
@@ -46,6 +49,24 @@ pub fn what_ends(terminal: &Terminal) -> End {
     }
     let what = what.0.to_lowercase();
     if SHUT.iter().any(|word| what.contains(word)) { End::Shut } else { End::Vent }
+}
+
+/// Whether it is a valve that lets air in and none out.
+pub fn is_valve(terminal: &Terminal) -> bool {
+    let what = terminal.what.get().map_or(String::new(), |w| w.0.to_lowercase());
+    VALVE.iter().any(|word| what.contains(word))
+}
+
+/// Whether it takes the place of a tile, a slate or a unit of the ridge.
+pub fn replaces_roofing(terminal: &Terminal) -> bool {
+    let what = terminal.what.get().map_or(String::new(), |w| w.0.to_lowercase());
+    let covering = ["tile", "slate", "ridge"].iter().any(|word| what.contains(word));
+    covering && !what.contains("pipe") && what_ends(terminal) == End::Vent
+}
+
+/// Whether the record says that a terminal was agreed with the building-control body.
+pub fn agreed(terminal: &Terminal) -> bool {
+    terminal.agreed.get().is_some_and(|words| !words.0.to_lowercase().starts_with("not"))
 }
 
 /// Every terminal held against every opening that opens, by terminal and then by opening in the

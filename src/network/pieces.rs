@@ -79,6 +79,22 @@ impl Network<'_> {
         all
     }
 
+    /// The lowest and the highest invert of a leg, of its ends and of wherever its gradient changes; `None` unless all
+    /// of them are known and share a datum.
+    pub fn extremes(&self, leg: usize) -> Option<(Height<Invert>, Height<Invert>)> {
+        let solved = self.solved(leg);
+        let (mut low, mut high) = (solved.down?, solved.up?);
+        if low.above(&high)?.value > Length::ZERO {
+            (low, high) = (high, low);
+        }
+        for invert in self.profile(leg).into_iter().map(|point| point.invert) {
+            let invert = invert?;
+            low = if low.above(&invert)?.value > Length::ZERO { invert } else { low };
+            high = if invert.above(&high)?.value > Length::ZERO { invert } else { high };
+        }
+        Some((low, high))
+    }
+
     /// The pieces of a leg, with the flow; a leg without changes is one piece.
     pub fn pieces(&self, leg: usize) -> Vec<Piece> {
         let points = self.profile(leg);

@@ -86,7 +86,8 @@ fn cells(desk: &Desk<'_>, position: usize, item: &Item<Access>, depth: Option<Kn
     let body = &item.body;
     let network = &desk.job.network;
     let cover: Option<Height<Cover>> = network.height(&body.cover, Some(&body.kit));
-    let out: Option<Height<Invert>> = network.height(&body.il_out, Some(&body.kit));
+    let recorded: Option<Height<Invert>> = network.height(&body.il_out, Some(&body.kit));
+    let out = recorded.or_else(|| desk.job.computed.chambers.get(position).and_then(|c| c.outgoing));
     let kind = body.what.get().map_or("", |k| k.word());
     let water = ports::water(desk, position).map_or(String::new(), |water| format!(", {water}"));
     let stage = body.stage.get().map_or(String::new(), |s| format!(", {}", s.word()));

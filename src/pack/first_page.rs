@@ -18,6 +18,8 @@ use crate::base::finding::Weight;
 use crate::base::text::day;
 use crate::base::text::weekday;
 use crate::base::units::Length;
+use crate::compute::terminals::agreed;
+use crate::compute::terminals::replaces_roofing;
 use crate::pack::Desk;
 use crate::pack::figure;
 use crate::pack::words;
@@ -176,7 +178,32 @@ fn questions(desk: &Desk<'_>) -> Side {
             ..SideRow::default()
         });
     }
+    rows.extend(by_itself(desk));
     side("Questions", "", "questions", rows, "None recorded.", false)
+}
+
+/// Terminals of a kind that no text speaks of, and of which the record asks nothing: each is asked about by itself.
+fn by_itself(desk: &Desk<'_>) -> Vec<SideRow> {
+    let record = desk.job.record;
+    let asked = |id: &str| {
+        record.questions.iter().any(|q| q.body.about.get().is_some_and(|all| all.iter().any(|m| m.words() == id)))
+    };
+    let mut rows = Vec::new();
+    for item in &record.terminals {
+        let old = matches!(item.body.stage.get(), Some(Stage::Existing));
+        if item.broken || old || !replaces_roofing(&item.body) || agreed(&item.body) || asked(&item.id) {
+            continue;
+        }
+        let what = item.body.what.get().map_or("", |w| w.0.as_str());
+        let ask = "May this end the ventilating pipe? No text was found that allows or forbids its kind as such.";
+        rows.push(SideRow {
+            ids: words::mention(&item.id),
+            text: vec![plain(format!("{}. {ask}", words::sentence(what).trim_end_matches('.')))],
+            write_lines: 2,
+            ..SideRow::default()
+        });
+    }
+    rows
 }
 
 fn tests(desk: &Desk<'_>) -> Side {

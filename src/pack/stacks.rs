@@ -7,6 +7,7 @@ use crate::base::doc::Row;
 use crate::base::doc::Schedule;
 use crate::base::doc::plain;
 use crate::base::finding::Finding;
+use crate::base::span::Span;
 use crate::compute::stacks::StackEntry;
 use crate::compute::stacks::What;
 use crate::network::ends::End;
@@ -20,19 +21,31 @@ use crate::pack::drains::size;
 use crate::pack::drains::verdict_cell;
 use crate::pack::drains::verdict_key;
 use crate::pack::words;
+use crate::record::pipework::FootOf;
 use crate::record::pipework::Pipe;
 use crate::record::sections::Item;
 
 /// The rules whose governing verdict stands in the row of a stack or ventilating pipe, and of what enters it.
-const PIPE_RULES: [&str; 6] = [
+const PIPE_RULES: [&str; 10] = [
     "stack-size",
     "stack-capacity",
+    "foot-bend",
+    "stack-ventilated",
     "ventilating-pipe-size",
+    "branch-vent",
     "ground-floor-discharge",
     "open-ends",
     "vent-terminal-clear-of-openings",
+    "air-admittance-valve",
 ];
-const ENTRY_RULES: [&str; 3] = ["opposed-entries", "lowest-connection-above-foot", "coupon-out"];
+const ENTRY_RULES: [&str; 4] =
+    ["opposed-entries", "lowest-connection-above-foot", "stack-access-above-spill-over", "coupon-out"];
+
+/// Whether a ventilating pipe stands on a stack, under which it is listed.
+fn on_stack(desk: &Desk<'_>, from: End) -> bool {
+    let End::Pipe(p) = from else { return false };
+    desk.job.network.legs.get(p).is_some_and(|l| l.derived.kind == Kind::Stack)
+}
 
 /// Every stack and ventilating pipe with what sits on it, the highest first.
 pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
@@ -44,7 +57,7 @@ pub(crate) fn schedule(desk: &Desk<'_>) -> Part {
                 rows.push(pipe_row(desk, leg));
                 rows.extend(entries(desk, leg).into_iter().map(|e| entry_row(desk, e)));
             }
-            Kind::Vent if !matches!(l.ends.from, End::Pipe(_)) => rows.push(pipe_row(desk, leg)),
+            Kind::Vent if !on_stack(desk, l.ends.from) => rows.push(pipe_row(desk, leg)),
             Kind::Vent | Kind::Branch | Kind::CommonBranch | Kind::Drain => {}
         }
     }
@@ -106,8 +119,19 @@ fn pipe_row(desk: &Desk<'_>, leg: usize) -> Row {
         let words = format!("Carries {peak}\u{a0}l/s at its peak, from units of {units}\u{a0}l/s and {wcs}; computed.");
         reasons.push(vec![plain(words)]);
     }
+    reasons.extend(foot_bend(desk, &item.body));
     reasons.extend(found.and_then(reason));
     Row { anchor: Some(words::anchor(&id)), id, cells, reasons, bar: bar(found.into_iter()) }
+}
+
+/// The bend at the foot, as recorded.
+fn foot_bend(desk: &Desk<'_>, stack: &Pipe) -> Option<Line> {
+    let FootOf::Is(foot) = stack.foot.get()? else { return None };
+    let said = |name: &str, span: Span| format!("{name} {}", desk.as_written(span));
+    let bend = (!foot.bend.is_absent()).then(|| said("bend", foot.bend.span));
+    let radius = (!foot.radius.is_absent()).then(|| said("radius", foot.radius.span));
+    let all: Vec<String> = bend.into_iter().chain(radius).collect();
+    (!all.is_empty()).then(|| vec![plain(format!("Foot as recorded: {}.", all.join(", ")))])
 }
 
 /// The governing verdict on a stack or ventilating pipe, or on the terminal at its top.

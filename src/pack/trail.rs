@@ -37,13 +37,15 @@ fn line(
 ) -> Option<Line> {
     let day = |word: &str, field: &Field<NaiveDate>| field.get().map(|day| format!("{word} {}", date(*day)));
     let named = |word: &str, ids: Vec<String>| (!ids.is_empty()).then(|| format!("{word} {}", list(&ids, "and")));
+    let counted =
+        |word: &str, ids: Vec<String>| named(&if ids.len() == 1 { word.to_owned() } else { format!("{word}s") }, ids);
     let owned = |ids: Vec<&str>| ids.into_iter().map(str::to_owned).collect::<Vec<String>>();
     let said = [
         day("fitted", fitted),
         day("changed", changed),
         named("seen by", visits(desk, id)),
-        named("tests", owned(tests)),
-        named("photos", owned(desk.photos_of(id))),
+        counted("test", owned(tests)),
+        counted("photo", owned(desk.photos_of(id))),
         by.get().map(|who| format!("measured by {}", who.0)),
         kit.get().map(|what| format!("read with {}", what.0)),
     ];

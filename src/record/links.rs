@@ -260,6 +260,9 @@ fn places(record: &Record, links: &mut Links<'_, '_, '_>) {
     for item in &record.access {
         inside(&item.body.place).into_iter().for_each(|(n, s)| see(&n, s, format!("access.{}.in", item.id)));
     }
+    for item in &record.terminals {
+        inside(&item.body.place).into_iter().for_each(|(n, s)| see(&n, s, format!("terminals.{}.in", item.id)));
+    }
     for item in &record.outfalls {
         inside(&item.body.place).into_iter().for_each(|(n, s)| see(&n, s, format!("outfalls.{}.in", item.id)));
     }

@@ -79,6 +79,8 @@ item! {
         into "into": Ref = "D1" required;
         /// The bend or bends.
         bend "bend": Words = "2 x 45";
+        /// The radius of its bend, at the centre line.
+        radius "radius": Measure = "225 mm";
         /// The invert at the tail of the bend.
         il "il": LevelAt = "laser - 1.793 m";
     }
@@ -316,6 +318,18 @@ item! {
         what "what": Words = "open pipe with cage" required;
         /// The level of its top.
         top "top": LevelAt = "ground + 8.350 m";
+        /// The place an air admittance valve stands in.
+        place "in": Text = "roof void";
+        /// The standard that a valve is made to.
+        standard "standard": Words = "BS EN 12380";
+        /// The letter and number of its designation.
+        class "class": Words = "A I";
+        /// How much air it lets in.
+        air "air": PeakFlow = "32 l/s";
+        /// How it is got at.
+        reach "reach": Words = "through a door in the boxing";
+        /// With whom, and when, a terminal that no text speaks of was agreed.
+        agreed "agreed": Words = "BC on 2026-06-01";
         /// Where it stands in the work.
         stage "stage": Stage = "planned";
         /// When it was fitted.

@@ -245,6 +245,8 @@ keys! {
     BRANCH_COMMON_BENDS_MAXIMUM: u32 = "branch.common.bends.maximum";
     /// Height of a terminal above an opening near it.
     VENT_TERMINAL_CLEARANCE: Length = "vent.terminal.clearance";
+    /// What a terminal that replaces roof covering needs, which no text allows or forbids as such.
+    VENT_TERMINAL_ROOFING: bool = "vent.terminal.roofing";
     /// Whether a terminal has a cage or perforated cover.
     VENT_TERMINAL_CAGE: bool = "vent.terminal.cage";
     /// Whether a ventilating pipe ends in open air.
@@ -297,6 +299,30 @@ keys! {
     STACK_ENTRY_LOWEST_MINIMUM: Length = "stack.entry.lowest.minimum";
     /// Least size of a stack, by the WCs on it.
     STACK_SIZE_MINIMUM: Nominal = "stack.size.minimum";
+    /// Least radius of the bend at the foot of a stack, at its centre line.
+    STACK_FOOT_RADIUS_MINIMUM: Length = "stack.foot.radius.minimum";
+    /// Whether two bends of 45 degrees make that foot.
+    STACK_FOOT_TWO_45: bool = "stack.foot.two-45";
+    /// Whether a discharge stack is ventilated.
+    STACK_VENTILATED: bool = "stack.ventilated";
+    /// Height of an access piece on a stack above the spill-over level of the lowest floor's appliances.
+    STACK_ACCESS_ABOVE_SPILL_OVER_MINIMUM: Length = "stack.access.above-spill-over.minimum";
+    /// The standard of an air admittance valve.
+    AAV_STANDARD: Words = "aav.standard";
+    /// Whether it stands inside the building.
+    AAV_INSIDE: bool = "aav.inside";
+    /// Whether it is got at once all is closed.
+    AAV_REACHABLE: bool = "aav.reachable";
+    /// Whether an open vent remains on the drain below it.
+    AAV_DRAIN_VENT: bool = "aav.drain-vent";
+    /// Height of the valve above the spill-over level of the appliances that it serves.
+    AAV_LEVEL_MINIMUM: Length = "aav.level.minimum";
+    /// The letter of a valve that may lie lower.
+    AAV_LEVEL_LETTER: Words = "aav.level.letter";
+    /// How many times the flow in its stack a valve at the top lets in as air.
+    AAV_AIR_STACK_MINIMUM: Factor = "aav.air.stack.minimum";
+    /// How many times the flow in its branch a valve on a branch lets in as air.
+    AAV_AIR_BRANCH_MINIMUM: Factor = "aav.air.branch.minimum";
     /// Whether a stack is at least as large as every branch that enters it.
     STACK_SIZE_NOT_SMALLER_THAN_BRANCH: bool = "stack.size.not-smaller-than-branch";
     /// Least size of the ventilating part of a stack, by the size of the stack.

@@ -93,3 +93,8 @@ pub fn bends(record: &Record, pipe: &Pipe) -> Option<u32> {
     };
     Some(all.iter().fold(0_u32, |sum, w| sum.saturating_add(count(&w.0))))
 }
+
+/// `1 bend`, `2 bends`.
+pub fn bends_words(count: u32) -> String {
+    if count == 1 { "1\u{a0}bend".to_owned() } else { format!("{count}\u{a0}bends") }
+}

@@ -4,7 +4,7 @@
 //!    appliance; [`laid`] has what rules on drains and slopes share, [`point`], [`rods`] and
 //!    [`spacing`] those on access; [`rods_proposal`] and [`spacing_proposal`] find what would do.
 //! 2. [`registry`] lists the rules in the order of the pack.
-//!    [`at_risk`] says what a surcharge would reach.
+//!    [`at_risk`] says what a surcharge would reach, [`spill_over`] how high something stands above the appliances.
 //! 3. The families: [`appliance`], [`branch`], [`stack`], [`vent`], [`drain`], [`site`], [`access`], [`test`],
 //!    [`fire`], [`evidence`].
 
@@ -25,6 +25,7 @@ pub mod single_branch;
 pub mod site;
 pub mod spacing;
 pub mod spacing_proposal;
+pub mod spill_over;
 pub mod stack;
 pub mod test;
 pub mod vent;

@@ -62,6 +62,18 @@ const NOT_MET: &[Fault] = &[
     ("opposed-entries", "B2", 81, "130 mm below B1", "200 mm below B1, or no lower"),
     // Floor 100.150 - 0.250 = 99.900; foot 101.050 - 1.570 = 99.480.
     ("lowest-connection-above-foot", "B4", 83, "0.420 m above the foot of S1", "450 mm"),
+    ("foot-bend", "S1", 72, "90 mm radius", "200 mm"),
+    ("foot-bend", "S2", 91, "60 mm radius", "200 mm"),
+    ("stack-ventilated", "S4", 123, "nothing on top", "ventilated"),
+    // 0.78 - 0.60 m.
+    (
+        "stack-access-above-spill-over",
+        "RP3",
+        104,
+        "0.18 m below the spill-over of WB2",
+        "above the spill-over of the lowest appliances",
+    ),
+    ("air-admittance-valve", "AV1", 139, "no standard", "EN 12380"),
     ("open-ends", "B9", 75, "open", "closed"),
     // 82 mm pipe is 75 nominal, and what is narrower than its stack is narrower than 75.
     ("ventilating-pipe-size", "V1", 78, "50 mm", "75 mm"),

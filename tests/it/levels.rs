@@ -65,6 +65,24 @@ fn a_branch_has_its_level_from_the_piece_it_lies_on() {
     });
 }
 
+/// A drain that sags to 98.890 between its ends at 99.000 and 98.940, and humps to 99.010 before: the ends alone would
+/// tell neither.
+#[test]
+fn the_lowest_and_the_highest_invert_of_a_drain_may_lie_between_its_ends() {
+    let sag = KNEE.replace("TBM - 1.110 m]", "TBM - 1.060 m]").replace(
+        "{5.00 m up from IC2: TBM - 1.060 m}",
+        "{7.00 m up from IC2: TBM - 0.990 m, 2.00 m up from IC2: TBM - 1.110 m}",
+    );
+    let told = |net: &Network<'_>| {
+        let (low, high) = net.extremes(leg(net, "D1")).unwrap();
+        [low, high].map(|h| h.absolute().unwrap().metres(3))
+    };
+    with(&format!("{HEAD}{sag}"), |net| assert_eq!(told(net), ["98.890", "99.010"]));
+    with(&format!("{HEAD}{KNEE}"), |net| assert_eq!(told(net), ["98.890", "99.000"]));
+    let open = sag.replace("TBM - 1.110 m}", "unknown}");
+    with(&format!("{HEAD}{open}"), |net| assert!(net.extremes(leg(net, "D1")).is_none()));
+}
+
 /// Only the level between the ends is known: with no fall recorded nothing follows from it for the ends, and a branch
 /// that joins is not put on a line that nobody drew.
 #[test]

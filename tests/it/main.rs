@@ -10,6 +10,7 @@
 
 mod basis;
 mod big;
+mod branches;
 mod bungalow;
 mod cautions;
 mod cli;
@@ -46,4 +47,5 @@ mod schedules;
 mod schema;
 mod site;
 mod spacing;
+mod stacks;
 mod start;

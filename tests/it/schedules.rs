@@ -304,3 +304,82 @@ fn columns_fill_the_page_and_none_is_always_empty() {
         assert!(seen > 15, "{name}: {seen}");
     }
 }
+
+/// Two chambers and the drains between them, everything said of them that there is a field for; two drains leave IC1.
+const FULL: &str = r#"record: 1
+job: {id: T, title: full schedules, storeys: 1, dwellings: 1}
+people: {RT: {name: R. Tranter, role: installer}, BC: {name: K. Lund, role: inspector}}
+kit: {laser-Q: {what: rotary laser, spread: 2 mm}, gauge-W: {what: water gauge, spread: 1 mm}}
+levels: {TBM: {is: 50.000 m}}
+appliances: {WC1: {cistern: 6 litre}}
+pipes:
+  D1: {kind: drain, from: WC1, to: IC1, entry: backdrop, backdrop: {encased: 160 mm, rodding: at top}, turn: 35, branch-section: three-quarter, size: 110 mm, length: 4.00 m, il: [TBM - 0.600 m, TBM - 0.650 m]}
+  D2: {kind: drain, from: IC1, to: IC2, size: 110 mm, material: PVC-U, standard: BS EN 1401-1, joints: ring-seal, length: 12.00 m, il: [TBM - 0.910 m, TBM - 1.060 m], surface: garden, least-cover: 0.71 m, greatest-cover: 0.83 m, trench-width: 440 mm, bed: {class: S, stone: 10 mm, under: 105 mm, over: 115 mm, sides: 165 mm}, by: RT, kit: laser-Q, fitted: 2026-03-05}
+  D5: {kind: drain, from: IC1, to: SEW, size: 110 mm, carries: rain, length: 9.00 m, il: [TBM - 0.920 m, TBM - 1.120 m]}
+  D3: {kind: drain, from: IC2, to: SEW, size: 110 mm, length: 9.00 m, il: [TBM - 1.070 m, TBM - 1.180 m]}
+access:
+  IC1: {what: inspection chamber, across: 470 mm, cover: TBM + 0.010 m, class: B125, cover-size: 460 x 460 mm, opening: 435 mm, fixed: two captive screws, airtight: yes, benching: {height: 112 mm, slope: 1 in 11, edge: 26 mm}, steps: step irons at 310 mm, build: "polypropylene, BS EN 13598-2", where: 1.7 m out from the yard door, state: sound, tool: lifting keys, kit: laser-Q, fitted: 2026-03-06}
+  IC2: {what: inspection chamber, across: 450 mm, cover: TBM + 0.020 m}
+outfalls: {SEW: {what: public sewer}}
+photos: {PH1: {file: a.jpg, date: 2026-03-05, shows: [D2, IC1]}, PH2: {file: b.jpg, date: 2026-03-06, shows: [IC1]}}
+tests: {T1: {what: drain air, date: 2026-03-07, covers: [D2], plugs: [IC1, IC2], readings: {"10:00": 110 mm, "10:07": 100 mm}, kit: gauge-W}}
+visits: [{stage: drains before backfill, came: 2026-03-09, by: BC, saw: [D2, IC1]}]
+"#;
+
+/// What is usual in a schedule of chambers and one of drains, and the figures of the record above under each head; depth
+/// by hand: 50.010 - 49.090. D1 lies 0.260 m above what leaves IC1.
+#[test]
+fn every_usual_column_of_chambers_and_drains_stands_in_the_inspection_pack() {
+    use crate::pack::squeezed;
+    let columns = [
+        ("chamber: type and water", "inspection chamber, foul and rain"),
+        ("chamber: plan size and class of cover", "470 mm; B125"),
+        ("chamber: cover level and invert out", "50.010; 49.090"),
+        ("chamber: depth", "= 0.920"),
+        (
+            "chamber: connection in",
+            "In D1 from WC1, 110 mm, 49.350, 260 mm above what leaves by a backdrop; turns 35 degrees, three-quarter section",
+        ),
+        ("chamber: connection out", "Out D2 to IC2, 110 mm PVC-U, 49.090"),
+        ("chamber: second connection out", "Out D5 to SEW, 110 mm, 49.080"),
+        ("chamber: several out", "Two drains leave it; what leaves here means D2"),
+        ("chamber: cover and frame", "cover 460 × 460 mm"),
+        ("chamber: clear opening", "opening 435 mm"),
+        ("chamber: locked, sealed", "held down by two captive screws"),
+        ("chamber: sealed", "airtight"),
+        ("chamber: benching", "benching: height 112 mm, slope 1 in 11.0, edge 26 mm"),
+        ("chamber: steps", "steps: step irons at 310 mm"),
+        ("chamber: base and build", "built of polypropylene, BS EN 13598-2"),
+        ("chamber: place", "1.7 m out from the yard door"),
+        ("chamber: notes", "sound lifting keys"),
+        (
+            "chamber: date, seen by, photos",
+            "Fitted 6 Mar 2026; seen by BC 9 Mar 2026; photos PH1 and PH2; read with laser-Q",
+        ),
+        ("drain: size and material", "110 mm PVC-U"),
+        ("drain: standard", "standard BS EN 1401-1"),
+        ("drain: inverts", "49.090; 48.940"),
+        ("drain: gradient", "1 in 80"),
+        ("drain: cover, least", "0.71"),
+        ("drain: cover, greatest", "greatest cover 0.83 m"),
+        ("drain: trench width", "trench width 440 mm"),
+        ("drain: bed and class", "class S"),
+        ("drain: bed", "105 mm under, 115 mm over"),
+        ("drain: design flow", "peak flow, l/s"),
+        ("drain: capacity", "carries, l/s"),
+        ("drain: velocity", "velocity, m/s"),
+        ("drain: self-cleansing", "Keeps itself clean:"),
+        (
+            "drain: test, photos, how verified",
+            "Fitted 5 Mar 2026; seen by BC 9 Mar 2026; test T1; photo PH1; measured by RT; read with laser-Q",
+        ),
+    ];
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("job.yaml"), FULL).unwrap();
+    let built = crate::cli::fallmark(folder.path(), &["build", "job.yaml", "--as", "md", "--out", "out"]);
+    assert!(folder.path().join("out/T-inspection.md").is_file(), "{}", crate::cli::err(&built));
+    let text = std::fs::read_to_string(folder.path().join("out/T-inspection.md")).unwrap();
+    let told = squeezed(&text);
+    let missing: Vec<_> = columns.iter().filter(|(_, words)| !told.contains(&squeezed(words))).collect();
+    assert!(missing.is_empty(), "{missing:#?}\n{text}");
+}

@@ -142,7 +142,7 @@ fn facts(ctx: &Ctx<'_>, leg: usize) -> Facts {
 fn number(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Finding {
     let field = &item.body.bends;
     let measure = match laid::bends(ctx.record, &item.body) {
-        Some(n) => Measure::plain(n, laid::by_size(ctx, item, ctx.record.how(field)), format!("{n} bends")),
+        Some(n) => Measure::plain(n, laid::by_size(ctx, item, ctx.record.how(field)), laid::bends_words(n)),
         None => Measure::Missing("what bends it has".to_owned()),
     };
     let subject = laid::subject(item, rule, "bends", field);
@@ -157,11 +157,23 @@ fn junction(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Option
     let own = ctx.network.legs.get(leg)?;
     let receiver = match own.ends.to {
         End::Pipe(receiver) => receiver,
-        End::Absent | End::Unknown if !item.body.to.is_faulty() => return Some(into_nothing(ctx, rule, item)),
+        End::Absent | End::Unknown if !item.body.to.is_faulty() => {
+            let field = format!("pipes.{}.to", item.id);
+            return Some(not_said(ctx, rule, item, field, "what it enters".to_owned()));
+        }
         _ => return None,
     };
     let below = ctx.network.legs.get(receiver).filter(|b| receiver != leg && b.ends.from != End::Pipe(leg))?;
-    let (small, large) = (own.nominal?, below.nominal?);
+    let small = own.nominal?;
+    let asks = match below.derived.kind {
+        Kind::Stack => small >= Nominal(75),
+        Kind::Branch | Kind::CommonBranch => true,
+        Kind::Vent | Kind::Drain => return None,
+    };
+    let Some(large) = below.nominal else {
+        let (id, field) = (ctx.network.id(receiver), format!("pipes.{}.size", ctx.network.id(receiver)));
+        return asks.then(|| not_said(ctx, rule, item, field, format!("the size of {id}, which it enters")));
+    };
     match below.derived.kind {
         Kind::Stack if small == large && small >= Nominal(75) => {
             eased(ctx, rule, item, receiver, key::STACK_ENTRY_EASED)
@@ -176,13 +188,11 @@ fn junction(ctx: &Ctx<'_>, rule: &Rule, leg: usize, item: &Item<Pipe>) -> Option
     }
 }
 
-/// Nobody says what it enters, and so not how.
-fn into_nothing(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pipe>) -> Finding {
+/// Nobody says what hangs on how it joins: what it enters, or the size of that.
+fn not_said(ctx: &Ctx<'_>, rule: &Rule, item: &Item<Pipe>, field: String, what: String) -> Finding {
     let answer = ctx.rulebook.ask(key::BRANCH_JUNCTION_EASED, &Facts::new());
-    let missing: Measure<bool> = Measure::Missing("what it enters".to_owned());
-    let mut out = hold(&laid::subject(item, rule, "to", &item.body.to), &missing, &answer, |_: &bool, _| {
-        (String::new(), String::new())
-    });
+    let subject = Subject { field, ..laid::subject(item, rule, "to", &item.body.to) };
+    let mut out = hold(&subject, &Measure::Missing(what), &answer, |_: &bool, _: &bool| (String::new(), String::new()));
     out.limit = "swept, or at 45 degrees".to_owned();
     out
 }

@@ -240,7 +240,7 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, common: &Common<'_>, word: &'static str) ->
     let facts = Facts::new().with(Fact::Appliance, word).with(Fact::Size, common.size);
     let size = size(ctx, rule, common, &facts);
     let unlisted = matches!(ctx.rulebook.ask(key::BRANCH_COMMON_APPLIANCES_MAXIMUM, &facts), Answer::Silent);
-    if unlisted && size.verdict != Verdict::NotMet {
+    if unlisted && size.verdict == Verdict::Met {
         return Some(without_a_line(ctx, rule, common));
     }
     let all = vec![
@@ -337,7 +337,7 @@ fn steep(ctx: &Ctx<'_>, rule: &Rule, common: &Common<'_>, facts: &Facts) -> Find
 fn bends(ctx: &Ctx<'_>, rule: &Rule, common: &Common<'_>, facts: &Facts) -> Finding {
     let field = &common.item.body.bends;
     let measure = match laid::bends(ctx.record, &common.item.body) {
-        Some(n) => Measure::plain(n, common.how(ctx, ctx.record.how(field)), format!("{n} bends")),
+        Some(n) => Measure::plain(n, common.how(ctx, ctx.record.how(field)), laid::bends_words(n)),
         None => Measure::Missing("what bends it has".to_owned()),
     };
     let answer = ctx.rulebook.ask(key::BRANCH_COMMON_BENDS_MAXIMUM, facts);

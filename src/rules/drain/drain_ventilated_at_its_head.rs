@@ -79,7 +79,7 @@ fn at_head<'a>(
             let subject = Subject { planned: planned || subject.planned, ..subject };
             vented(ctx, &subject, &Measure::plain(true, how, words))
         }
-        Air::Shut { stack, how } => {
+        Air::Shut { stack, how, .. } => {
             let words = format!("{} at its head lets no air out", name(stack));
             vented(ctx, &top(stack), &Measure::plain(false, how, words))
         }

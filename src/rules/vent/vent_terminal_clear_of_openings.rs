@@ -6,10 +6,13 @@ use crate::base::finding::Remedy;
 use crate::base::finding::RuleId;
 use crate::base::finding::Verdict;
 use crate::base::finding::Weight;
+use crate::base::known::How;
 use crate::base::units::Length;
 use crate::compute::terminals::End;
 use crate::compute::terminals::Nearness;
+use crate::compute::terminals::agreed;
 use crate::compute::terminals::of_terminal;
+use crate::compute::terminals::replaces_roofing;
 use crate::compute::terminals::what_ends;
 use crate::record::pipework::Terminal;
 use crate::record::sections::Item;
@@ -32,7 +35,12 @@ pub const RULE: Rule = Rule {
     title: "End of a ventilating pipe: cage, open air, clear of openings",
     weight: Weight::Clause,
     due: Moment::Completion,
-    keys: &[key::VENT_TERMINAL_CAGE.path(), key::VENT_TERMINAL_OPEN_AIR.path(), key::VENT_TERMINAL_CLEARANCE.path()],
+    keys: &[
+        key::VENT_TERMINAL_CAGE.path(),
+        key::VENT_TERMINAL_ROOFING.path(),
+        key::VENT_TERMINAL_OPEN_AIR.path(),
+        key::VENT_TERMINAL_CLEARANCE.path(),
+    ],
     check,
 };
 
@@ -66,13 +74,18 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, t: usize, item: &Item<Terminal>) -> Vec<Fin
     } else {
         Measure::Missing("whether it has a cage or perforated cover".to_owned())
     };
-    let answer = ctx.rulebook.ask(key::VENT_TERMINAL_CAGE, &Facts::new());
-    let held = hold(&what, &cage, &answer, |_: &bool, _| {
-        ("it has no cage".to_owned(), "a cage or perforated cover".to_owned())
-    });
-    all.push(Finding { limit: "cage or perforated cover".to_owned(), ..held });
+    let roofing = replaces_roofing(&item.body);
+    if roofing {
+        all.extend(agreement(ctx, &subject("agreed", item.body.what.span), item));
+    } else {
+        let answer = ctx.rulebook.ask(key::VENT_TERMINAL_CAGE, &Facts::new());
+        let held = hold(&what, &cage, &answer, |_: &bool, _| {
+            ("it has no cage".to_owned(), "a cage or perforated cover".to_owned())
+        });
+        all.push(Finding { limit: "cage or perforated cover".to_owned(), ..held });
+    }
     let inside = says(&["roof void", "loft", "inside"]);
-    let open = match (inside, says(&["open", "outside", "through the roof", "above the roof"])) {
+    let open = match (inside, roofing || says(&["open", "outside", "through the roof", "above the roof"])) {
         (true, _) => Measure::plain(false, how, "ends inside"),
         (false, true) => Measure::plain(true, how, "ends in open air"),
         (false, false) => Measure::Missing("whether it ends in open air".to_owned()),
@@ -83,6 +96,17 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, t: usize, item: &Item<Terminal>) -> Vec<Fin
     });
     all.push(Finding { limit: "in open air".to_owned(), ..held });
     all
+}
+
+/// No text allows or forbids a terminal of this kind as such: the body says, until the record shows that it has.
+fn agreement(ctx: &Ctx<'_>, subject: &Subject<'_>, item: &Item<Terminal>) -> Option<Finding> {
+    if agreed(&item.body) && ctx.record.how(&item.body.agreed) != How::Believed {
+        return None;
+    }
+    let answer = ctx.rulebook.ask(key::VENT_TERMINAL_ROOFING, &Facts::new());
+    let measure = Measure::plain(true, How::Stated, "replaces roof covering");
+    let held = hold(subject, &measure, &answer, |_: &bool, _| (String::new(), String::new()));
+    Some(Finding { limit: "agreed with the building-control body".to_owned(), ..held })
 }
 
 /// One line for each opening; one that asks for them when the record has none at all.

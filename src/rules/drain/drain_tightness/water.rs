@@ -219,14 +219,13 @@ fn low_head(j: &Judged<'_, '_>) -> Option<Length> {
     let network = j.ctx.network;
     let (mut top, mut bottom) = (None, None);
     for part in &j.outcome.parts {
-        let solved = network.solved(part.pipe);
-        let (up, down) = (solved.up?, solved.down?);
-        let (high, deep) = (*top.get_or_insert(up), *bottom.get_or_insert(down));
-        if up.above(&high)?.value > Length::ZERO {
-            top = Some(up);
+        let (lowest, highest) = network.extremes(part.pipe)?;
+        let (high, deep) = (*top.get_or_insert(highest), *bottom.get_or_insert(lowest));
+        if highest.above(&high)?.value > Length::ZERO {
+            top = Some(highest);
         }
-        if deep.above(&down)?.value > Length::ZERO {
-            bottom = Some(down);
+        if deep.above(&lowest)?.value > Length::ZERO {
+            bottom = Some(lowest);
         }
     }
     let between = top?.above(&bottom?)?;
