@@ -158,7 +158,7 @@ fn sign_words(sign: Sign) -> &'static str {
         Sign::Break => "break: unknown or not drawn beyond",
         Sign::Unsure => "surface or face not levelled here",
         Sign::EndOn => "pipe seen end on",
-        Sign::Opening => "opening through wall, with lintel",
+        Sign::Opening => "opening in wall, with any lintel",
     }
 }
 

@@ -158,8 +158,13 @@ impl Plan<'_> {
             End::Access(a) => self.entries(a).len(),
             _ => 0,
         };
+        let id = self.net.id(leg);
+        let near = |item: &crate::record::sections::Item<crate::record::evidence::Nearby>| {
+            item.body.from.get().is_some_and(|from| from.get(id).is_some())
+        };
+        let service = if self.net.record.nearby.iter().any(near) { 24.0 } else { 0.0 };
         let before = if more > 1 { ENTRY * (more - 1) as f64 + 14.0 } else { 0.0 };
-        (run_width(&self.label(leg, self.full)) + 7.0 + wall + sides + old).max(before).max(16.0)
+        (run_width(&self.label(leg, self.full)) + 7.0 + wall + sides + old).max(before).max(service).max(16.0)
     }
 
     /// Room for the spine: between the first node and the words at its end.
