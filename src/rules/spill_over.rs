@@ -48,11 +48,11 @@ pub fn highest<'a>(ctx: &Ctx<'_>, all: &[&'a Item<Appliance>]) -> Vec<&'a Item<A
     };
     let outdone = |a: &Item<Appliance>| {
         let own = floor(ctx, a);
-        let over = |b: &&&Item<Appliance>| {
+        let over = |b: &&Item<Appliance>| {
             let up = floor(ctx, b).zip(own).and_then(|(theirs, own)| theirs.above(&own));
             high(b) && up.is_some_and(|up| up.value >= Length::ZERO && !up.believed())
         };
-        low(a) && all.iter().find(over).is_some()
+        low(a) && all.iter().any(over)
     };
     all.iter().copied().filter(|a| !outdone(a)).collect()
 }
