@@ -56,7 +56,12 @@ fn judge(ctx: &Ctx<'_>, rule: &Rule, stack: &Item<Pipe>, entry: &StackEntry) -> 
     let What::Access(n) = entry.what else { return None };
     let at = &stack.body.access.get()?.0.get(n)?.1;
     let on_it = lowest_floor(ctx, &spill_over::through(ctx, entry.stack));
-    if on_it.is_empty() {
+    // The clause speaks of the appliances of the floor that the piece is on: one a storey below them has none.
+    let under = |a: &&Item<Appliance>| {
+        let floor = spill_over::floor(ctx, a).and_then(|floor| over(ctx, entry, at, &floor));
+        floor.is_some_and(|up| up.value + up.half < Length::ZERO)
+    };
+    if on_it.iter().all(under) {
         return None;
     }
     let subject = Subject {
