@@ -72,7 +72,9 @@ fn row(desk: &Desk<'_>, leg: usize, item: &Item<Pipe>) -> Row {
     };
     let mut reasons: Vec<Line> = Vec::new();
     if let Some(f) = found {
-        reasons.push(vec![plain(format!("{}; limit {}.", words::capital(&f.measured), f.limit))]);
+        if !f.measured.is_empty() {
+            reasons.push(vec![plain(format!("{}; limit {}.", words::capital(&f.measured), f.limit))]);
+        }
         reasons.extend(reason(f));
         reasons.extend(also_missed(desk, &RULES, &item.id, Some(f)));
     }

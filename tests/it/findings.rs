@@ -110,6 +110,10 @@ fn fields_of_maps_are_found() {
 const OTHER_STORIES: &[(&str, &str)] = &[
     ("appliances:", "what drains nothing needs no protection"),
     ("WC3:", "a WC that is not there needs no protection from the sewer"),
+    ("closings:", "a covering that nobody wrote down did not happen for anybody who reads, as with a change"),
+    ("drive and lower trenches filled", "the same, of one covering"),
+    ("hides: [D8, D11, D12", "the same, of what it covered"),
+    (" date: 2026-07-27,", "the same, of its day"),
     ("changed:", "a change that nobody wrote down did not happen for anybody who reads"),
     ("also-carries: 3 dwellings", "what else runs into a new stack, nobody who reads can guess where nothing is said"),
     ("usual:", "the record says once for all items how values are known; without it they are stated"),
