@@ -7,7 +7,8 @@ use crate::rulebook::book::Rulebook;
 use crate::rulebook::condition::Truth;
 use crate::rulebook::entry::{CellId, ClauseLine, Compare, Entry, Outcome, Row};
 use crate::rulebook::fact::{Fact, Facts};
-use crate::rulebook::key::{Clauses, Held, Key, LimitValue};
+use crate::rulebook::held::{Held, LimitValue};
+use crate::rulebook::key::{Clauses, Key};
 use crate::rulebook::quantity::Quantity;
 
 /// What a rulebook says to a question.

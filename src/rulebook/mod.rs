@@ -21,6 +21,7 @@ mod entry;
 mod fact;
 mod fault;
 mod fields;
+mod held;
 mod node;
 mod overlap;
 mod overlay;
@@ -39,7 +40,8 @@ pub use fact::{
     TEST_METHODS, TO_KINDS, UNDER_TEST,
 };
 pub use fault::RulebookError;
-pub use key::{Clauses, Held, Key, LimitValue, Words};
+pub use held::{Held, LimitValue, Words};
+pub use key::{Clauses, Key};
 pub use overlay::{Change, Overlay};
 pub use parse::{Document, parse_document};
 pub use prose::{Explanation, HEADS, LedgerEntry, Prose, STATES, State, Tally, prose};

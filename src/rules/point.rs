@@ -21,7 +21,7 @@ use crate::rulebook::Compare;
 use crate::rulebook::Facts;
 use crate::rulebook::Key;
 use crate::rulebook::Limit;
-use crate::rulebook::key::Words;
+use crate::rulebook::Words;
 use crate::rules::Ctx;
 use crate::rules::Rule;
 use crate::rules::driver::Measure;
