@@ -101,10 +101,9 @@ fn benching(p: &Point<'_>) -> Vec<Finding> {
     vec![rise(p, b, bare), slope(p, b, bare), edge(p, b, bare)]
 }
 
-/// A finding that there is none at all, in place of a measure of it.
+/// The benching as what is judged by one of its fields.
 fn part<'a>(p: &Point<'a>, key: &str) -> Subject<'a> {
-    let field = &p.item.body.benching;
-    Subject { ..p.subject(&format!("benching.{key}"), field) }
+    p.subject(&format!("benching.{key}"), &p.item.body.benching)
 }
 
 fn rise(p: &Point<'_>, b: &Benching, bare: bool) -> Finding {
